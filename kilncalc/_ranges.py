@@ -1,0 +1,61 @@
+"""One sentence for every number that a calculation cannot use."""
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+ArrayLike = Any
+"""A float, or anything that numpy makes a float array of."""
+
+
+def in_range(
+    name: str,
+    value: ArrayLike,
+    unit: str,
+    low: float,
+    high: float,
+    *,
+    open_low: bool = False,
+    hint: Callable[[float], str | None] | None = None,
+) -> np.ndarray:
+    """Return `value` as a float array, or raise ValueError with a sentence naming what is allowed.
+
+    `unit` is the unit of `value`, as shown. `open_low` leaves `low` itself out. `hint` gets the first
+    bad number and may return what was probably meant; without one, a number a factor of 1000 away from
+    the range is taken for a slip of millimetres and the like.
+    """
+    try:
+        array = np.asarray(value, dtype=float)
+    except (TypeError, ValueError):
+        raise ValueError(f"{name} must be a number in {unit}, got {value!r}") from None
+    good = (array > low) if open_low else (array >= low)
+    good &= array <= high
+    if good.all():
+        return array
+    bad = float(np.atleast_1d(array)[~np.atleast_1d(good)][0])
+    span = f"{'above ' if open_low else ''}{low:g} to {high:g} {unit}".rstrip()
+    sentence = f"{name} is {bad:g} {unit}".rstrip() + f"; allowed is {span}"
+    meant = hint(bad) if hint else _thousandfold(bad, unit, low, high)
+    raise ValueError(f"{sentence}. {meant}" if meant else sentence)
+
+
+def scalar_in_range(name: str, value: ArrayLike, unit: str, low: float, high: float, **keywords: Any) -> float:
+    """Return `value` as one float, or raise ValueError as `in_range` does."""
+    array = in_range(name, value, unit, low, high, **keywords)
+    if array.ndim:
+        raise ValueError(f"{name} must be one number in {unit}, got {array.size} of them")
+    return float(array)
+
+
+def like_input(result: ArrayLike) -> Any:
+    """Return a Python float for a result without dimensions, else the array itself."""
+    array = np.asarray(result, dtype=float)
+    return float(array) if array.ndim == 0 else array
+
+
+def _thousandfold(bad: float, unit: str, low: float, high: float) -> str | None:
+    smaller = {"m": "mm", "kg": "g"}.get(unit)
+    if smaller and low <= bad / 1000 <= high and bad > high:
+        return f"Did you mean {bad:g} {smaller}, that is {bad / 1000:g} {unit}?"
+    return None
