@@ -1,0 +1,149 @@
+"""The one visual language of all pictures: colours, lines, markers and how each material is drawn.
+
+Meaning never hangs on colour alone: computed curves are solid, reference values dashed, limits dotted;
+each material has its own fill pattern; curves carry their name beside them instead of in a legend.
+DEVELOPERS.md, "Visual language", says the same in words.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+import plotly.graph_objects as go
+
+WIDTH = 1080
+HEIGHT = 420
+FONT = "Arial, Helvetica, 'Liberation Sans', sans-serif"
+TEXT_SIZE = 16
+
+PAPER = "#ffffff"
+INK = "#1f2a36"
+QUIET = "#5b6670"
+GRID = "#dde2e6"
+
+FIRST = "#14507f"
+SECOND = "#b0480c"
+THIRD = "#7d3f8c"
+"""Curves in order of importance: dark blue, rust, plum. Never more than three in one picture."""
+
+COMPUTED: dict[str, Any] = {"dash": "solid", "width": 3}
+REFERENCE: dict[str, Any] = {"dash": "dash", "width": 2, "color": QUIET}
+LIMIT: dict[str, Any] = {"dash": "dot", "width": 3, "color": SECOND}
+"""Lines: ours solid; a published value or a rule of thumb dashed; a limit dotted."""
+
+MARK_COMPUTED: dict[str, Any] = {"symbol": "circle", "size": 12, "color": FIRST}
+MARK_PUBLISHED: dict[str, Any] = {
+    "symbol": "diamond-open",
+    "size": 14,
+    "color": INK,
+    "line": {"width": 3, "color": INK},
+}
+MARK_WORST: dict[str, Any] = {"symbol": "x", "size": 14, "color": SECOND}
+"""Markers: ours a full disc; a published value an open diamond; the worst moment or place a cross."""
+
+MATERIALS: dict[str, dict[str, Any]] = {
+    "glass": {"fillcolor": "#a9d0da", "line": {"color": FIRST, "width": 2}},
+    "second glass": {
+        "fillcolor": "#e6b98d",
+        "line": {"color": SECOND, "width": 2},
+        "fillpattern": {"shape": "\\", "size": 12, "solidity": 0.1, "fgcolor": SECOND},
+    },
+    "frit": {
+        "fillcolor": "#e4f1f4",
+        "line": {"color": FIRST, "width": 1, "dash": "dash"},
+        "fillpattern": {"shape": ".", "size": 9, "solidity": 0.45, "fgcolor": FIRST},
+    },
+    "mould": {
+        "fillcolor": "#efe9dc",
+        "line": {"color": "#6b6252", "width": 2},
+        "fillpattern": {"shape": "/", "size": 10, "solidity": 0.12, "fgcolor": "#6b6252"},
+    },
+    "paper": {
+        "fillcolor": "#faf4e3",
+        "line": {"color": "#857a63", "width": 1, "dash": "dot"},
+        "fillpattern": {"shape": "-", "size": 5, "solidity": 0.2, "fgcolor": "#b7ab8f"},
+    },
+    "shelf": {"fillcolor": "#8b9299", "line": {"color": INK, "width": 1}},
+    "water": {
+        "fillcolor": "#dcebf8",
+        "line": {"color": "#3c78ad", "width": 1},
+        "fillpattern": {"shape": "-", "size": 14, "solidity": 0.1, "fgcolor": "#3c78ad"},
+    },
+    "wax": {
+        "fillcolor": "#f6e7b4",
+        "line": {"color": "#8a6d12", "width": 2},
+        "fillpattern": {"shape": "x", "size": 12, "solidity": 0.1, "fgcolor": "#8a6d12"},
+    },
+}
+"""How each material is drawn: fill, outline and a pattern that survives grey printing."""
+
+
+def body(material: str, x: Sequence[float], y: Sequence[float], **keywords: Any) -> go.Scatter:
+    """Return the outline `x`, `y` filled the way `material` is always drawn."""
+    look = {"mode": "lines", "fill": "toself", "hoverinfo": "skip", **MATERIALS[material], **keywords}
+    return go.Scatter(x=x, y=y, showlegend=False, **look)
+
+
+def curve(x: Sequence[float], y: Sequence[float], name: str, colour: str = FIRST, **keywords: Any) -> go.Scatter:
+    """Return a computed curve: solid, named, with its values shown under the pointer."""
+    look = {"mode": "lines", "line": {**COMPUTED, "color": colour}, **keywords}
+    return go.Scatter(x=x, y=y, name=name, showlegend=False, **look)
+
+
+def axis(title: str, low: float, high: float, **keywords: Any) -> dict[str, Any]:
+    """Return an axis with a title that carries the unit and a fixed range, so that nothing jumps."""
+    return {
+        "title": {"text": title, "font": {"size": TEXT_SIZE}},
+        "range": [low, high],
+        "tickfont": {"size": TEXT_SIZE},
+        "gridcolor": GRID,
+        "zerolinecolor": GRID,
+        "linecolor": QUIET,
+        "showline": True,
+        "ticks": "outside",
+        "tickcolor": QUIET,
+        "fixedrange": True,
+        "automargin": False,
+        **keywords,
+    }
+
+
+def label(x: float, y: float, text: str, colour: str = INK, **keywords: Any) -> dict[str, Any]:
+    """Return words standing in the picture, at data coordinates unless said otherwise."""
+    return {
+        "x": x,
+        "y": y,
+        "text": text,
+        "showarrow": False,
+        "font": {"size": TEXT_SIZE, "color": colour},
+        "align": "left",
+        **keywords,
+    }
+
+
+def figure(
+    traces: Sequence[Any],
+    caption: str,
+    *,
+    width: int = WIDTH,
+    height: int = HEIGHT,
+    margin: dict[str, int] | None = None,
+    **layout: Any,
+) -> go.Figure:
+    """Return a figure in the common style; `caption` says in words, with numbers, what the picture shows."""
+    return go.Figure(
+        data=list(traces),
+        layout={
+            "width": width,
+            "height": height,
+            "autosize": False,
+            "margin": margin or {"l": 80, "r": 30, "t": 16, "b": 64},
+            "font": {"family": FONT, "size": TEXT_SIZE, "color": INK},
+            "paper_bgcolor": PAPER,
+            "plot_bgcolor": PAPER,
+            "showlegend": False,
+            "hoverlabel": {"font": {"size": TEXT_SIZE}},
+            "template": None,
+            "meta": {"caption": caption},
+            **layout,
+        },
+    )

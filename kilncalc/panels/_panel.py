@@ -1,0 +1,211 @@
+"""The shared function behind every panel: sliders, one figure, a caption, a place for a message."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import ipywidgets as widgets
+import numpy as np
+import plotly.graph_objects as go
+
+from kilncalc.quantities import QuantityError, as_text, read
+
+UNIT_NAMES = {"metric": "metric", "us": "inches, °F"}
+
+_STYLE = """<style>
+.kilncalc-panel .widget-label, .kilncalc-panel .widget-text input, .kilncalc-panel select,
+.kilncalc-panel .widget-toggle-button { font-size: 16px; }
+.kilncalc-panel h4 { font-size: 20px; margin: 4px 0; line-height: 1.3; }
+.kilncalc-caption { font-size: 16px; line-height: 1.35; max-width: 1080px; min-height: 44px; margin: 0; }
+.kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
+</style>"""
+
+
+@dataclass(frozen=True)
+class Slider:
+    """One number a learner moves: a keyword of the panel's `draw`, in SI (temperatures in degC)."""
+
+    name: str
+    label: str
+    dimension: str
+    value: float
+    low: float
+    high: float
+    step: float
+    show: Callable[[float, str], str] | None = None
+
+    def text(self, value: float, units: str) -> str:
+        """Return the value as shown beside the slider."""
+        return self.show(value, units) if self.show else as_text(value, self.dimension, units=units)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One choice out of a few named ones: a keyword of the panel's `draw`."""
+
+    name: str
+    label: str
+    options: tuple[str, ...]
+    value: str
+
+
+@dataclass(frozen=True)
+class Panel:
+    """A question, the picture that answers it, and what may be moved.
+
+    `draw(units=..., **values)` computes and returns the figure; it is called with the same keywords as
+    the controls are named, and always returns the same number of traces, shapes and annotations.
+    """
+
+    title: str
+    draw: Callable[..., go.Figure]
+    controls: tuple[Slider | Choice, ...]
+
+    def default_figure(self, units: str = "metric") -> go.Figure:
+        """Return the picture in its default state, as it stands above the panel on the page."""
+        return self.draw(units=units, **{control.name: control.value for control in self.controls})
+
+
+def show(panel: Panel, units: str = "metric") -> widgets.VBox:
+    """Return the panel as a live widget; `units` is "metric" or "us" and can be switched there."""
+    figure = panel.default_figure(units)
+    live = go.FigureWidget(figure)
+    live._config = {"displayModeBar": False, "responsive": False}
+    shown = figure.to_plotly_json()
+    caption = widgets.HTML(_caption(figure))
+    message = widgets.HTML()
+    switch = widgets.ToggleButtons(
+        options=[(name, key) for key, name in UNIT_NAMES.items()],
+        value=units,
+        tooltips=["show metric units", "show inches, ounces and °F"],
+        style={"button_width": "110px"},
+    )
+    rows = [_row(control, switch, message) for control in panel.controls]
+
+    def redraw(_change: Any = None) -> None:
+        nonlocal shown
+        values = {control.name: row.moved.value for control, row in zip(panel.controls, rows, strict=True)}
+        try:
+            new = panel.draw(units=switch.value, **values)
+        except (ValueError, ArithmeticError) as problem:
+            message.value = _message(f"{problem} The picture still shows the last values that worked.")
+            return
+        wanted = new.to_plotly_json()
+        with live.batch_update():
+            _apply(live, shown, wanted)
+        shown = wanted
+        caption.value = _caption(new)
+        message.value = ""
+
+    for row in rows:
+        row.moved.observe(redraw, "value")
+    switch.observe(redraw, "value")
+    title = widgets.HTML(f"{_STYLE}<h4>{html.escape(panel.title)}</h4>")
+    title.layout.flex = "1 1 auto"
+    top = widgets.HBox([title, switch], layout={"width": f"{figure.layout.width}px"})
+    controls = widgets.GridBox(
+        [row.box for row in rows],
+        layout={"grid_template_columns": "auto auto", "grid_gap": "0 24px", "width": f"{figure.layout.width}px"},
+    )
+    box = widgets.VBox([top, controls, live, caption, message])
+    box.add_class("kilncalc-panel")
+    return box
+
+
+@dataclass(frozen=True)
+class _Row:
+    box: widgets.Widget
+    moved: widgets.Widget
+
+
+def _row(control: Slider | Choice, switch: widgets.ToggleButtons, message: widgets.HTML) -> _Row:
+    if isinstance(control, Choice):
+        chosen = widgets.Dropdown(
+            options=control.options,
+            value=control.value,
+            description=control.label,
+            style={"description_width": "190px"},
+            layout={"width": "520px"},
+        )
+        return _Row(chosen, chosen)
+    slider = widgets.FloatSlider(
+        value=control.value,
+        min=control.low,
+        max=control.high,
+        step=control.step,
+        description=control.label,
+        readout=False,
+        style={"description_width": "190px"},
+        layout={"width": "380px"},
+    )
+    typed = widgets.Text(
+        value=control.text(control.value, switch.value),
+        continuous_update=False,
+        tooltip=f"{control.label}: type a value with its unit and press Enter",
+        layout={"width": "136px"},
+    )
+
+    def write(_change: Any = None) -> None:
+        typed.unobserve(take, "value")
+        typed.value = control.text(slider.value, switch.value)
+        typed.observe(take, "value")
+
+    def take(change: Any) -> None:
+        try:
+            value = read(change["new"], control.dimension)
+        except QuantityError as problem:
+            message.value = _message(f"{control.label}: {problem}")
+            return
+        if not control.low <= value <= control.high:
+            span = f"{control.text(control.low, switch.value)} to {control.text(control.high, switch.value)}"
+            message.value = _message(f"{control.label}: {change['new'].strip()} is outside this panel's {span}.")
+            return
+        message.value = ""
+        slider.value = value
+        write()
+
+    slider.observe(write, "value")
+    switch.observe(write, "value")
+    typed.observe(take, "value")
+    return _Row(widgets.HBox([slider, typed]), slider)
+
+
+def _caption(figure: go.Figure) -> str:
+    text = html.escape(figure.layout.meta["caption"])
+    return f'<p class="kilncalc-caption" aria-live="polite">{text}</p>'
+
+
+def _message(sentence: str) -> str:
+    return f'<p class="kilncalc-message" role="alert">{html.escape(sentence)}</p>'
+
+
+def _apply(target: Any, old: Any, new: Any) -> None:
+    """Set on `target`, a plotly object, only what differs between the plain figures `old` and `new`."""
+    if len(old["data"]) != len(new["data"]):
+        raise RuntimeError(f"a panel drew {len(old['data'])} traces first and {len(new['data'])} now")
+    for trace, before, after in zip(target.data, old["data"], new["data"], strict=True):
+        _apply_properties(trace, before, after)
+    _apply_properties(target.layout, old["layout"], new["layout"])
+
+
+def _apply_properties(target: Any, old: dict[str, Any], new: dict[str, Any]) -> None:
+    for key in old.keys() - new.keys():
+        target[key] = None
+    for key, after in new.items():
+        before = old.get(key)
+        if isinstance(after, dict) and isinstance(before, dict) and key != "meta":
+            _apply_properties(target[key], before, after)
+        elif key in ("shapes", "annotations") and before is not None and len(before) == len(after):
+            for item, was, now in zip(target[key], before, after, strict=True):
+                _apply_properties(item, was, now)
+        elif not _same(before, after):
+            target[key] = after
+
+
+def _same(before: Any, after: Any) -> bool:
+    if isinstance(before, np.ndarray) or isinstance(after, np.ndarray):
+        return np.array_equal(np.asarray(before), np.asarray(after))
+    return bool(before == after)

@@ -1,0 +1,166 @@
+"""Execute a lesson and bring it to its one stored form.
+
+    .venv/bin/python tests/lessons/normalise.py lessons/2-volume-to-weight.ipynb ...
+
+Lessons are written in JupyterLab; then this command draws the static pictures, runs every cell in a
+temporary folder, drops what a person's machine leaves behind and writes the file back. It needs the
+`test` extra and a Chromium (`KILNCALC_CHROMIUM`, else /usr/bin/chromium). A test refuses any other form.
+"""
+
+import argparse
+import base64
+import importlib
+import json
+import os
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import nbformat
+import plotly
+from nbclient import NotebookClient
+
+import kilncalc
+from kilncalc.classroom.notebooks import digest
+from kilncalc.panels import Panel
+
+CHROMIUM = os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium")
+CHROMIUM_ARGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+KEPT_OUTPUT_KINDS = ("text/plain", "text/html", "text/markdown")
+
+
+def panel_named(name: str) -> Panel:
+    """Return the panel that a picture cell names, such as "lesson2.fill_the_mould"."""
+    module, _, attribute = name.partition(".")
+    return getattr(importlib.import_module(f"kilncalc.panels.{module}"), attribute)
+
+
+def picture_name(cell: Any) -> str | None:
+    """Return the panel whose default state this Markdown cell shows, if it shows one."""
+    return cell["metadata"].get("kilncalc", {}).get("picture")
+
+
+def picture_source(name: str) -> str:
+    """Return the Markdown of a picture cell: the caption, with its numbers, is the alternative text."""
+    caption = panel_named(name).default_figure().layout.meta["caption"]
+    escaped = caption.replace("[", "(").replace("]", ")").replace("\n", " ")
+    return f"![{escaped}](attachment:picture.svg)"
+
+
+def draw_pictures(notebook: Any) -> None:
+    """Render each picture cell's panel, in its default state, to an SVG attachment."""
+    from playwright.sync_api import sync_playwright
+
+    cells = [cell for cell in notebook["cells"] if picture_name(cell)]
+    if not cells:
+        return
+    script = (Path(plotly.__file__).parent / "package_data" / "plotly.min.js").read_text(encoding="utf-8")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
+        page = browser.new_page()
+        page.set_content("<html><body></body></html>")
+        page.add_script_tag(content=script)
+        for cell in cells:
+            figure = panel_named(picture_name(cell)).default_figure()
+            address = page.evaluate(
+                "figure => Plotly.toImage(figure, {format: 'svg', width: figure.layout.width,"
+                " height: figure.layout.height})",
+                json.loads(figure.to_json()),
+            )
+            svg = _from_data_address(address)
+            cell["attachments"] = {
+                "picture.svg": {"image/svg+xml": base64.b64encode(svg.encode()).decode("ascii")}
+            }
+            cell["source"] = picture_source(picture_name(cell))
+        browser.close()
+
+
+def _from_data_address(address: str) -> str:
+    from urllib.parse import unquote
+
+    head, _, body = address.partition(",")
+    return base64.b64decode(body).decode() if head.endswith(";base64") else unquote(body)
+
+
+def execute(notebook: Any) -> None:
+    """Run every cell, as a fresh learner would, in a temporary copy of the lesson folder."""
+    with tempfile.TemporaryDirectory() as folder:
+        NotebookClient(notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": folder}}).execute()
+
+
+def normal_form(notebook: Any) -> str:
+    """Return the text of the notebook in its one stored form; outputs are filtered, not computed."""
+    notebook = json.loads(json.dumps(notebook))
+    old = notebook["metadata"].get("kilncalc", {})
+    notebook["nbformat"], notebook["nbformat_minor"] = 4, 5
+    for number, cell in enumerate(notebook["cells"]):
+        cell["id"] = f"cell-{number:02d}"
+        kept = {key: cell["metadata"][key] for key in ("tags", "kilncalc", "jupyter") if key in cell["metadata"]}
+        cell["metadata"] = kept
+        cell["source"] = _joined(cell["source"]).rstrip("\n")
+        if cell["cell_type"] == "code":
+            _filter_outputs(cell)
+    cells = notebook["cells"]
+    notebook["metadata"] = {
+        "kernelspec": {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"},
+        "language_info": {"name": "python"},
+        "kilncalc": {"lesson": old.get("lesson"), "version": kilncalc.__version__, "digest": None},
+    }
+    for cell in cells:
+        cell["source"] = cell["source"].splitlines(keepends=True)
+    notebook["metadata"]["kilncalc"]["digest"] = digest(notebook)
+    return json.dumps(notebook, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def _filter_outputs(cell: Any) -> None:
+    tags = cell["metadata"].get("tags", [])
+    if "panel" in tags:
+        cell["metadata"]["jupyter"] = {"source_hidden": True}
+        cell["outputs"] = []
+    outputs = []
+    for output in cell["outputs"]:
+        if "data" in output:
+            kinds = {kind: output["data"][kind] for kind in KEPT_OUTPUT_KINDS if kind in output["data"]}
+            if "application/vnd.jupyter.widget-view+json" in output["data"]:
+                kinds.pop("text/html", None)
+            output["data"] = {kind: _joined(text).splitlines(keepends=True) for kind, text in kinds.items()}
+            output["metadata"] = {}
+        if "text" in output:
+            output["text"] = _joined(output["text"]).splitlines(keepends=True)
+        outputs.append(output)
+    cell["outputs"] = outputs
+
+
+def _joined(text: str | list[str]) -> str:
+    return text if isinstance(text, str) else "".join(text)
+
+
+def main(arguments: list[str]) -> int:
+    """Normalise each named notebook in place."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("notebooks", nargs="+", type=Path)
+    for path in parser.parse_args(arguments).notebooks:
+        notebook = nbformat.read(path, as_version=4)
+        draw_pictures(notebook)
+        execute(notebook)
+        text = normal_form(notebook)
+        nbformat.validate(nbformat.reads(text, as_version=4))
+        scratch = path.with_suffix(".ipynb.new")
+        scratch.write_text(text, encoding="utf-8")
+        shutil.move(scratch, path)
+        print(f"{path}: {len(text) // 1024} kB")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
