@@ -1,0 +1,52 @@
+"""The one place where a user's files are written: whole or not at all, and never over another unasked."""
+
+import os
+import tempfile
+from pathlib import Path
+
+
+def make_folder(folder: Path) -> None:
+    """Make `folder` if it is missing and try that it takes new files.
+
+    Raises OSError with a sentence for a person where that cannot be.
+    """
+    try:
+        for part in (folder, *folder.parents):
+            if part.exists() and not part.is_dir():
+                raise NotADirectoryError(f"{part} is a file, so it cannot be a folder; name another folder")
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+    except OSError as error:
+        if error.errno is None:
+            raise
+        raise OSError(f"cannot write in {folder}: {error.strerror}; name another folder") from error
+
+
+def write(path: Path, content: bytes, *, replace: bool = False) -> None:
+    """Write `content` to `path`: the whole of it or nothing, never a part.
+
+    A file that is there already stays as it is and FileExistsError is raised, unless `replace` is true:
+    pass that only where a person asked for it or where nothing of theirs can be lost. Any other failure
+    is an OSError with a sentence for a person, and leaves `path` as it was.
+    """
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    claimed = False
+    try:
+        if not replace:
+            path.touch(exist_ok=False)
+            claimed = True
+        with part.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(part, path)
+        claimed = False
+    except FileExistsError:
+        raise FileExistsError(f"{path} is there already and was left as it is") from None
+    except OSError as error:
+        raise OSError(f"cannot write {path}: {error.strerror}") from error
+    finally:
+        part.unlink(missing_ok=True)
+        if claimed:
+            path.unlink(missing_ok=True)

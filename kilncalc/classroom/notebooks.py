@@ -1,0 +1,58 @@
+"""What a lesson's notebook says about itself, and whether a person has edited it."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where a notebook came from: the lesson, the package that laid it, and the sources it had then."""
+
+    lesson: str
+    version: str
+    digest: str
+
+
+def digest(notebook: Mapping[str, Any]) -> str:
+    """Return a SHA-256 over kind and source of every cell, in order.
+
+    Outputs, execution counts, cell ids and metadata do not count: running a notebook, folding a cell
+    or answering in a text box leaves the digest as it was; changing, moving or adding a cell does not.
+    """
+    cells = [[cell["cell_type"], "".join(cell["source"]).replace("\r\n", "\n")] for cell in notebook["cells"]]
+    return hashlib.sha256(json.dumps(cells, ensure_ascii=True).encode("ascii")).hexdigest()
+
+
+def origin(notebook: Mapping[str, Any]) -> Origin | None:
+    """Return what the notebook's metadata says of its origin, or None if it says nothing usable."""
+    told = notebook.get("metadata", {}).get("kilncalc")
+    if not isinstance(told, Mapping):
+        return None
+    values = [value for name in ("lesson", "version", "digest") if isinstance(value := told.get(name), str)]
+    return Origin(*values) if len(values) == 3 else None
+
+
+def stamp(notebook: dict[str, Any], lesson: str, version: str) -> None:
+    """Write lesson, version and the digest of its sources as they are now into the notebook's metadata."""
+    notebook["metadata"]["kilncalc"] = asdict(Origin(lesson, version, digest(notebook)))
+
+
+def edited(notebook: Mapping[str, Any]) -> bool:
+    """Return whether the sources differ from those it was laid with; True where that cannot be told."""
+    told = origin(notebook)
+    return told is None or told.digest != digest(notebook)
+
+
+def read(path: Path) -> dict[str, Any]:
+    """Read a notebook; ValueError with a sentence for a file that is none."""
+    try:
+        notebook = json.loads(path.read_bytes())
+        digest(notebook)
+        notebook["metadata"].items()
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
+        raise ValueError(f"{path} is not a notebook that can be read") from error
+    return notebook
