@@ -80,7 +80,7 @@ class Glass:
     softening_point : float
         Temperature at a viscosity of 10^6.6 Pa.s [degC], 300 to 1700, above the annealing point.
     viscosity : tuple of three floats
-        The constants A [log10(Pa.s)], -15 to 5, B [K], 500 to 30000, and T0 [degC], -273 to the strain point.
+        The constants A [log10(Pa.s)], -15 to 5, B [K], 500 to 30000, and T0 [degC], -273 to `strain_point`.
     stress_optic_coefficient : float
         Retardation per path and per difference of principal stresses [1/Pa], -2e-12 to 10e-12.
     surface_tension : float
@@ -167,8 +167,8 @@ class Glass:
         Parameters
         ----------
         temperature : float or array
-            Glass temperature T [degC], `temperature_at(16)` or the strain point, if that is colder, to
-            `temperature_at(least_log10_viscosity)`.
+            Glass temperature T [degC], `strain_point` to `temperature_at(least_log10_viscosity)`; from
+            `temperature_at(16)` where that is colder.
 
         Returns
         -------
@@ -217,8 +217,8 @@ class Glass:
         Parameters
         ----------
         temperature : float or array
-            Glass temperature T [degC], `temperature_at(16)` or the strain point, if that is colder, to
-            `temperature_at(least_log10_viscosity)`.
+            Glass temperature T [degC], `strain_point` to `temperature_at(least_log10_viscosity)`; from
+            `temperature_at(16)` where that is colder.
 
         Returns
         -------
@@ -479,7 +479,11 @@ def fit_viscosity(points: Sequence[tuple[float, float]]) -> tuple[float, float, 
     three = [0, len(t) // 2, len(t) - 1]
     constants = _through_three(t[three], log10[three])
     if len(t) > 3:
-        constants = least_squares(lambda p: p[0] + p[1] / (t - p[2]) - log10, constants, method="lm").x
+
+        def misfit(p: np.ndarray) -> np.ndarray:
+            return p[0] + p[1] / (t - p[2]) - log10
+
+        constants = least_squares(misfit, constants, method="lm", x_scale="jac", xtol=1e-12, ftol=1e-12).x
     a, b, t0 = (float(number) for number in constants)
     if not (b > 0 and t0 < t[0]):
         raise ValueError("no curve A + B/(T - T0) bends like these points; check them for a slip")
