@@ -120,7 +120,7 @@ def test_lakatos_itself():
 
 
 def test_borosilicate_between_its_fixed_points():
-    # published: Sack 1970, glass of this composition, by way of the SciGlass open data: degC at 10^4 ... 10^11 Pa.s
+    # published: Sack 1970, same composition, in the SciGlass open data: degC at 10^4 ... 10^11 Pa.s
     measured = [1089.7, 961.4, 863.4, 786.1, 723.6, 672.0, 628.7, 591.8]
     # 12 K: these isokoms pass 10^6.6 Pa.s at 815 degC, 10 K below the softening point of the standard
     got = glass("borosilicate 3.3").temperature_at(np.arange(4.0, 12.0))
