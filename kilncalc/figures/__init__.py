@@ -1,1 +1,1 @@
-"""Pictures: a result of a calculation goes in, a plotly figure comes out; one builder per picture, no state."""
+"""Pictures: a result of a calculation goes in, a plotly figure comes out; a builder each, no state."""

@@ -10,6 +10,8 @@ from typing import Any
 
 import plotly.graph_objects as go
 
+from kilncalc._ranges import ArrayLike
+
 WIDTH = 1080
 HEIGHT = 420
 FONT = "Arial, Helvetica, 'Liberation Sans', sans-serif"
@@ -77,13 +79,13 @@ MATERIALS: dict[str, dict[str, Any]] = {
 """How each material is drawn: fill, outline and a pattern that survives grey printing."""
 
 
-def body(material: str, x: Sequence[float], y: Sequence[float], **keywords: Any) -> go.Scatter:
+def body(material: str, x: ArrayLike, y: ArrayLike, **keywords: Any) -> go.Scatter:
     """Return the outline `x`, `y` filled the way `material` is always drawn."""
     look = {"mode": "lines", "fill": "toself", "hoverinfo": "skip", **MATERIALS[material], **keywords}
     return go.Scatter(x=x, y=y, showlegend=False, **look)
 
 
-def curve(x: Sequence[float], y: Sequence[float], name: str, colour: str = FIRST, **keywords: Any) -> go.Scatter:
+def curve(x: ArrayLike, y: ArrayLike, name: str, colour: str = FIRST, **keywords: Any) -> go.Scatter:
     """Return a computed curve: solid, named, with its values shown under the pointer."""
     look = {"mode": "lines", "line": {**COMPUTED, "color": colour}, **keywords}
     return go.Scatter(x=x, y=y, name=name, showlegend=False, **look)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +14,25 @@ import numpy as np
 import plotly.graph_objects as go
 
 from kilncalc.quantities import QuantityError, as_text, read
+
+
+@contextmanager
+def _left_out(module: str) -> Iterator[None]:
+    """Make an optional import of `module` fail while others import around it."""
+    if module in sys.modules:
+        yield
+        return
+    sys.modules[module] = None  # type: ignore[assignment]
+    try:
+        yield
+    finally:
+        del sys.modules[module]
+
+
+# plotly's widget imports nbformat, that jsonschema, and that an optional grammar of web addresses which takes
+# two seconds to compile and which no picture needs: most of the waiting time of a lesson's first cell.
+with _left_out("rfc3987_syntax"):
+    from plotly.graph_objects import FigureWidget
 
 UNIT_NAMES = {"metric": "metric", "us": "inches, °F"}
 
@@ -72,7 +93,7 @@ class Panel:
 def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     """Return the panel as a live widget; `units` is "metric" or "us" and can be switched there."""
     figure = panel.default_figure(units)
-    live = go.FigureWidget(figure)
+    live = FigureWidget(figure)
     live._config = {"displayModeBar": False, "responsive": False}
     shown = figure.to_plotly_json()
     caption = widgets.HTML(_caption(figure))
@@ -108,7 +129,11 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     top = widgets.HBox([title, switch], layout={"width": f"{figure.layout.width}px"})
     controls = widgets.GridBox(
         [row.box for row in rows],
-        layout={"grid_template_columns": "auto auto", "grid_gap": "0 24px", "width": f"{figure.layout.width}px"},
+        layout={
+            "grid_template_columns": "auto auto",
+            "grid_gap": "0 24px",
+            "width": f"{figure.layout.width}px",
+        },
     )
     box = widgets.VBox([top, controls, live, caption, message])
     box.add_class("kilncalc-panel")
@@ -161,7 +186,9 @@ def _row(control: Slider | Choice, switch: widgets.ToggleButtons, message: widge
             return
         if not control.low <= value <= control.high:
             span = f"{control.text(control.low, switch.value)} to {control.text(control.high, switch.value)}"
-            message.value = _message(f"{control.label}: {change['new'].strip()} is outside this panel's {span}.")
+            message.value = _message(
+                f"{control.label}: {change['new'].strip()} is outside this panel's {span}."
+            )
             return
         message.value = ""
         slider.value = value

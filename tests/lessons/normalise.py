@@ -95,7 +95,9 @@ def _from_data_address(address: str) -> str:
 def execute(notebook: Any) -> None:
     """Run every cell, as a fresh learner would, in a temporary copy of the lesson folder."""
     with tempfile.TemporaryDirectory() as folder:
-        NotebookClient(notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": folder}}).execute()
+        NotebookClient(
+            notebook, timeout=300, kernel_name="python3", resources={"metadata": {"path": folder}}
+        ).execute()
 
 
 def normal_form(notebook: Any) -> str:
@@ -105,7 +107,9 @@ def normal_form(notebook: Any) -> str:
     notebook["nbformat"], notebook["nbformat_minor"] = 4, 5
     for number, cell in enumerate(notebook["cells"]):
         cell["id"] = f"cell-{number:02d}"
-        kept = {key: cell["metadata"][key] for key in ("tags", "kilncalc", "jupyter") if key in cell["metadata"]}
+        kept = {
+            key: cell["metadata"][key] for key in ("tags", "kilncalc", "jupyter") if key in cell["metadata"]
+        }
         cell["metadata"] = kept
         cell["source"] = _joined(cell["source"]).rstrip("\n")
         if cell["cell_type"] == "code":
