@@ -1,0 +1,128 @@
+"""From what a student typed to a verdict, without judging more than the number and its unit."""
+
+import html
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import partial
+
+from kilncalc.exercises._questions import Numbers, Question, Tolerance
+from kilncalc.quantities import QuantityError, as_text, read
+
+SELF_CHECK = "This is a self-check, not an examination."
+
+FACTORS: Mapping[float, str] = {
+    2: "Was a diameter taken for a radius, or a half, a second face or a second piece left out or added?",
+    4: "Was a diameter taken for a radius in something that is squared?",
+    10: "Did the decimal point slip, or were millimetres and centimetres mixed?",
+    25.4: "That is the number of millimetres in an inch: were the two mixed?",
+    28.35: "That is the number of grams in an ounce of weight: were the two mixed?",
+    60: "That is the minutes in an hour and the seconds in a minute: were two of these mixed?",
+    1.8: "That is how many degrees of °F go into one of °C: were the two mixed?",
+}
+"""Ratios that mixed units and forgotten halves leave behind, with the question to ask."""
+
+_WIDEST_FACTOR = 0.05
+"""A bench factor is recognised within the tolerance of the question, and within this share at most."""
+
+_HEADINGS = {"unread": "Could not be read", "other quantity": "Another kind of quantity", "right": "Right"}
+_SIGNS = {"unread": "?", "other quantity": "?", "right": "✓"}
+_INK, _RIGHT, _NOT_YET = "#1f2a36", "#14507f", "#b0480c"
+
+
+@dataclass(frozen=True, repr=False)
+class Verdict:
+    """What became of an answer; prints as plain sentences, in a notebook as a framed note.
+
+    `kind` is "unread", "other quantity", "right", "slip", "factor", "higher" or "lower". `value` is what
+    was typed, in SI, and `expected` the computed answer, which is printed only where `kind` is "right".
+    `slip` is the name of the slip, `factor` the bench factor that was recognised.
+    """
+
+    key: str
+    text: str
+    expected: float
+    kind: str
+    sentence: str
+    value: float | None = None
+    slip: str | None = None
+    factor: float | None = None
+
+    @property
+    def right(self) -> bool:
+        """Whether the answer counts as right."""
+        return self.kind == "right"
+
+    @property
+    def heading(self) -> str:
+        """The verdict in a few words."""
+        return _HEADINGS.get(self.kind, "Not yet")
+
+    def __str__(self) -> str:
+        return f"{self.heading}. {self.sentence}\n{SELF_CHECK}"
+
+    __repr__ = __str__
+
+    def _repr_html_(self) -> str:
+        sign = _SIGNS.get(self.kind, "✗")
+        colour, line = (_RIGHT, "solid") if self.right else (_NOT_YET, "dashed")
+        return (
+            f'<div style="border-left:6px {line} {colour};background:#ffffff;color:{_INK};padding:6px 12px;'
+            'max-width:860px;font-size:17px;line-height:1.4">'
+            f'<strong style="color:{colour}">{sign} {self.heading}.</strong> {html.escape(self.sentence)}'
+            f'<br><span style="font-size:16px">{SELF_CHECK}</span></div>'
+        )
+
+
+def mark_numbers(question: Question, numbers: Numbers, text: str) -> Verdict:
+    """Mark a typed answer to a question with these numbers.
+
+    Raises ValueError where the numbers make no sense for the question, which those it lists never do.
+    """
+    try:
+        expected, slips = question.value(numbers), question.slips(numbers)
+    except ArithmeticError as error:
+        raise ValueError(f"with these numbers exercise {question.key} cannot be computed: {error}") from error
+    if not question.low <= expected <= question.high:
+        raise ValueError(f"with these numbers exercise {question.key} has no answer in its range")
+    verdict = partial(Verdict, question.key, text, expected)
+    try:
+        value = read(text, question.dimension)
+    except QuantityError as error:
+        return verdict("other quantity" if error.kind == "other dimension" else "unread", str(error))
+    tolerance = question.tolerance
+    if abs(value - expected) <= tolerance.around(expected):
+        computed = as_text(expected, question.dimension, units="both")
+        return verdict("right", f"The computed answer is {computed}.", value)
+    nearest = min(slips, key=lambda name: abs(value - slips[name].value))
+    slip = slips[nearest]
+    if abs(value - slip.value) <= tolerance.around(slip.value):
+        return verdict("slip", slip.say, value, nearest)
+    return _by_size(question, value, expected, verdict)
+
+
+def _by_size(question: Question, value: float, expected: float, verdict: "partial[Verdict]") -> Verdict:
+    kind = "higher" if value > expected else "lower"
+    too = "Too high" if kind == "higher" else "Too low"
+    if question.dimension == "temperature":
+        off = as_text(abs(value - expected), "temperature_difference", units="both")
+        return verdict(kind, f"{too}, by {off}.", value)
+    if value * expected <= 0:
+        return verdict(kind, f"{too}: the computed answer is on the other side of zero.", value)
+    ratio = abs(value / expected)
+    factor = _bench_factor(max(ratio, 1 / ratio), question.tolerance, expected)
+    times = f"{too}: your answer is {_times(ratio)} the computed one."
+    if ratio < 1:
+        times = f"{too}: the computed answer is {_times(1 / ratio)} yours."
+    if factor:
+        return verdict("factor", f"{times} {FACTORS[factor]}", value, factor=factor)
+    return verdict(kind, times, value)
+
+
+def _bench_factor(ratio: float, tolerance: Tolerance, expected: float) -> float | None:
+    window = min(tolerance.around(expected) / abs(expected), _WIDEST_FACTOR)
+    nearest = min(FACTORS, key=lambda factor: abs(ratio / factor - 1))
+    return nearest if abs(ratio / nearest - 1) <= window else None
+
+
+def _times(ratio: float) -> str:
+    return f"{ratio:,.0f} times" if ratio >= 100 else f"{ratio:.3g} times"

@@ -1,0 +1,254 @@
+"""What an exercise is, where it is found, and which numbers a student gets."""
+
+import hashlib
+import html
+import importlib
+import json
+import math
+import pkgutil
+import re
+import textwrap
+import unicodedata
+from abc import ABC, abstractmethod
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from kilncalc.quantities import as_text, read
+
+UNITS = ("metric", "us")
+_KEY = re.compile(r"([0-9]{1,2}[a-z]?)\.([1-9][0-9]?)")
+_LONGEST_JSON = 2000
+
+
+@dataclass(frozen=True)
+class Given:
+    """One number of a question: its name, its kind, and the values it may take, as a student reads them."""
+
+    name: str
+    dimension: str
+    metric: tuple[str, ...]
+    us: tuple[str, ...] = ()
+    """For those who work in inches; empty where the metric list serves both."""
+
+    def listed(self, units: str) -> tuple[str, ...]:
+        """Return the values of one unit system."""
+        return self.us if units == "us" and self.us else self.metric
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """The numbers of one student's question: `numbers["depth"]` in SI, `numbers.texts["depth"]` as shown."""
+
+    units: str
+    texts: Mapping[str, str]
+    values: Mapping[str, float]
+
+    def __getitem__(self, name: str) -> float:
+        return self.values[name]
+
+    def show(self, value: float, dimension: str) -> str:
+        """Return a computed value as text in the question's own unit system."""
+        return as_text(value, dimension, units=self.units)
+
+    def to_json(self) -> str:
+        """Return the numbers as they are kept beside an answer."""
+        return json.dumps({"units": self.units, **self.texts}, ensure_ascii=False)
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """How far from the computed answer still counts as right: a share of it, or an amount (SI)."""
+
+    relative: float = 0.0
+    absolute: float = 0.0
+
+    def around(self, value: float) -> float:
+        """Return the width, either way, in the unit of the value."""
+        return self.relative * abs(value) if self.relative else self.absolute
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A known way to go wrong: the answer it gives, and what to say to who gave it."""
+
+    value: float
+    say: str
+
+
+@dataclass(frozen=True, repr=False)
+class Working:
+    """A worked solution; prints as numbered lines, in a notebook as a numbered list."""
+
+    key: str
+    steps: tuple[str, ...]
+
+    def __str__(self) -> str:
+        lines = [f"{number}. {step}" for number, step in enumerate(self.steps, 1)]
+        return "\n".join([f"Working of exercise {self.key}", *lines])
+
+    __repr__ = __str__
+
+    def _repr_html_(self) -> str:
+        items = "".join(f"<li>{html.escape(step)}</li>" for step in self.steps)
+        return f"<p><strong>Working of exercise {self.key}</strong></p><ol>{items}</ol>"
+
+
+class Question(ABC):
+    """One exercise: subclass it, fill the attributes, put an instance into the lesson's QUESTIONS.
+
+    `text` is a template: each `{name}` is replaced by that number of `given`, in the student's units.
+    `low` and `high` (SI) bound the answer of every variant, so that nobody is asked for a nonsense.
+    """
+
+    key: str
+    title: str
+    minutes: int
+    given: tuple[Given, ...]
+    text: str
+    dimension: str
+    tolerance: Tolerance
+    low: float
+    high: float
+    hints: tuple[str, ...]
+
+    @abstractmethod
+    def value(self, numbers: Numbers) -> float:
+        """Return the answer in SI, computed by the package."""
+
+    @abstractmethod
+    def slips(self, numbers: Numbers) -> dict[str, Slip]:
+        """Return the wrong answers a class really gives, by the name the teacher's table shows."""
+
+    @abstractmethod
+    def working(self, numbers: Numbers) -> list[str]:
+        """Return the solution, one step a line, with these numbers in it."""
+
+    def numbers(self, units: str, texts: Mapping[str, str]) -> Numbers:
+        """Return written numbers as Numbers; ValueError where they cannot belong to this question."""
+        if units not in UNITS:
+            raise ValueError(f"units are {units!r}; known are {' and '.join(UNITS)}")
+        names = [given.name for given in self.given]
+        if set(texts) != set(names):
+            raise ValueError(
+                f"exercise {self.key} has the numbers {', '.join(names)}, not {', '.join(texts)}"
+            )
+        values = {}
+        for given in self.given:
+            try:
+                values[given.name] = read(texts[given.name], given.dimension)
+            except ValueError as error:
+                raise ValueError(f"the number {given.name!r} of exercise {self.key}: {error}") from error
+        return Numbers(units, {name: texts[name] for name in names}, values)
+
+    def numbers_from_json(self, text: str) -> Numbers:
+        """Return the numbers that `Numbers.to_json` wrote; ValueError with a sentence for anything else."""
+        if len(text) > _LONGEST_JSON:
+            raise ValueError(f"the numbers of exercise {self.key} are {len(text)} characters long")
+        try:
+            told: Any = json.loads(text)
+        except (ValueError, RecursionError):
+            raise ValueError(f"the numbers of exercise {self.key} cannot be read") from None
+        if not isinstance(told, dict) or not all(isinstance(value, str) for value in told.values()):
+            raise ValueError(f"the numbers of exercise {self.key} are not a list of names and texts")
+        return self.numbers(told.pop("units", ""), told)
+
+    def variants(self, units: str) -> int:
+        """Return how many different sets of numbers there are."""
+        return math.prod(len(given.listed(units)) for given in self.given)
+
+    def variant(self, units: str, index: int) -> Numbers:
+        """Return one set of numbers; 0 is the first of every list."""
+        texts = {}
+        for given in self.given:
+            listed = given.listed(units)
+            index, place = divmod(index, len(listed))
+            texts[given.name] = listed[place]
+        return self.numbers(units, texts)
+
+    def numbers_for(self, student: str, units: str = "metric", new_numbers: int = 0) -> Numbers:
+        """Return a student's numbers: always the same for the same id, key and count of "new numbers".
+
+        A student "" gets the first of every list, as printed in the lessons. Each "new numbers" moves on by
+        a fixed stride that shares no factor with the count of variants, so none comes back before all were
+        seen.
+        """
+        count = self.variants(units)
+        start = 0
+        if student := same_id(student):
+            digest = hashlib.sha256(f"{student}\n{self.key}".encode()).digest()
+            start = int.from_bytes(digest, "big")
+        stride = next(n for n in range(int(0.618 * count) + 1, 2 * count + 2) if math.gcd(n, count) == 1)
+        return self.variant(units, (start + new_numbers * stride) % count)
+
+    @property
+    def heading(self) -> str:
+        """Key, title and time on one line."""
+        return f"Exercise {self.key}: {self.title} (about {self.minutes} minutes)"
+
+    def question_text(self, numbers: Numbers) -> str:
+        """Return the question in words, with these numbers and the tolerance."""
+        return f"{self.text.format(**numbers.texts)} {self._tolerance_text(numbers.units)}"
+
+    def plain(self, numbers: Numbers) -> str:
+        """Return heading and question as lines that fit a printed page."""
+        return f"{self.heading}\n{textwrap.fill(self.question_text(numbers), 90)}"
+
+    def markdown(self, numbers: Numbers) -> str:
+        """Return heading and question as Markdown."""
+        return f"**{_escaped(self.heading)}**\n\n{_escaped(self.question_text(numbers))}"
+
+    def worked(self, numbers: Numbers) -> Working:
+        """Return the working with these numbers, the answer as its last step."""
+        answer = as_text(self.value(numbers), self.dimension, units="both")
+        return Working(self.key, (*self.working(numbers), f"Answer: {answer}."))
+
+    def _tolerance_text(self, units: str) -> str:
+        if self.tolerance.relative:
+            return f"An answer within {100 * self.tolerance.relative:g} % counts as right."
+        if self.dimension == "count":
+            return "A whole number is asked for."
+        dimension = "temperature_difference" if self.dimension == "temperature" else self.dimension
+        return f"An answer within {as_text(self.tolerance.absolute, dimension, units=units)} counts as right."
+
+
+def _escaped(text: str) -> str:
+    return re.sub(r"([\\`*_{}\[\]<>#|~$&])", r"\\\1", text)
+
+
+def same_id(student: str) -> str:
+    """Return a roster id as it is hashed: trimmed, case-folded, in composed form (NFC)."""
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", student.strip()).casefold())
+
+
+def lesson_labels() -> list[str]:
+    """Return the labels of the lessons that have exercises, as "2" or "3b", in order."""
+    import kilncalc.exercises as package
+
+    names = [module.name for module in pkgutil.iter_modules(package.__path__)]
+    return sorted(
+        (name.removeprefix("lesson") for name in names if re.fullmatch(r"lesson[0-9]{1,2}[a-z]?", name)),
+        key=lambda label: (int(label.rstrip("abcdefghijklmnopqrstuvwxyz")), label),
+    )
+
+
+def questions(label: str) -> tuple[Question, ...]:
+    """Return the exercises of a lesson, in order; ValueError for a lesson that has none."""
+    if label not in lesson_labels():
+        raise ValueError(f"no lesson {label!r} has exercises; these have: {', '.join(lesson_labels())}")
+    found: tuple[Question, ...] = importlib.import_module(f"kilncalc.exercises.lesson{label}").QUESTIONS
+    return found
+
+
+def question(key: str) -> Question:
+    """Return the exercise with this key, such as "2.1" or "3b.2"; ValueError with a sentence otherwise."""
+    if not isinstance(key, str):
+        raise ValueError(f'write the key of an exercise in double quotes, as in exercise("2.1"), not {key!r}')
+    if not (match := _KEY.fullmatch(key.strip())):
+        raise ValueError(f'{key[:40]!r} is not the key of an exercise; write it as in exercise("2.1")')
+    of_lesson = questions(match[1])
+    for found in of_lesson:
+        if found.key == key.strip():
+            return found
+    first, last = of_lesson[0].key, of_lesson[-1].key
+    raise ValueError(f"there is no exercise {key.strip()!r}; lesson {match[1]} has {first} to {last}")
