@@ -100,7 +100,7 @@ class Segment:
     target : float
         The temperature it goes to [degC], 0 to 1300.
     hold_min : float
-        How long it stays there [min], 0 to 1000000.
+        How long it stays there [min], 0 to 100000.
     reason : str
         Why the segment is there, in words; empty where nobody said.
 
@@ -128,7 +128,7 @@ class Segment:
         if self.rate is not None:
             object.__setattr__(self, "rate", _checked_rate(self.rate))
         object.__setattr__(self, "target", _checked_temperature("target", self.target))
-        hold = scalar_in_range("hold", self.hold_min, "min", 0.0, 1e6)
+        hold = scalar_in_range("hold", self.hold_min, "min", 0.0, 1e5)
         object.__setattr__(self, "hold_min", hold)
         if not isinstance(self.reason, str):
             raise ValueError(f"reason must be words, got {self.reason!r}")
@@ -361,7 +361,7 @@ class Schedule:
                 {
                     "what happens": ("heat" if segment.target > before else "cool")
                     + (", then hold" if hold else ""),
-                    "rate": f"{FASTEST} (counted as {rate})" if segment.rate is None else rate,
+                    "rate": f"{FASTEST}, counted as {rate}" if segment.rate is None else rate,
                     "target": as_text(segment.target, "temperature", units),
                     "change takes": as_text(change, "time"),
                     "hold": as_text(hold, "time") if hold else "",
@@ -630,7 +630,11 @@ def _is_fastest(text: str) -> bool:
 
 
 def _read_rate(text: str) -> float | None:
-    return None if _is_fastest(text) else read(text, "rate")
+    if _is_fastest(text):
+        return None
+    if not re.search(r"\d", text):
+        raise ValueError(f"“{_shortened(text)}” is no rate; write one such as “150 C/h”, or “{FASTEST}”")
+    return read(text, "rate")
 
 
 def _read_hold(text: str) -> float:
