@@ -11,13 +11,15 @@ from math import pi
 
 import numpy as np
 
+from kilncalc import _resources
 from kilncalc._ranges import ArrayLike, in_range, like_input
+from kilncalc.materials import _row, _table
 
 WATER_DENSITY = 998.2
 """Density of water at 20 degC [kg/m3]; 999.7 at 10 degC, 995.7 at 30 degC."""
 
 _ROUNDING = 1e-9
-"""How far, as a share, a level or a volume may lie beyond the brim before it counts as overflowing."""
+"""The share by which a number may lie beyond the brim, or a measured end, and count as being there."""
 
 
 # ---------------------------------------------------------------------------------------------- shapes
@@ -35,7 +37,7 @@ def box(length: ArrayLike, width: ArrayLike, height: ArrayLike, *, fill: ArrayLi
     height : float or array
         Inside height up to the brim [m], above 0 to 2.
     fill : float or array, optional
-        Level up to which the volume is taken [m], 0 to `height`. Left out: up to the brim.
+        Level up to which the volume is taken [m], 0 to 2, not above `height`. Left out: up to the brim.
 
     Returns
     -------
@@ -70,7 +72,7 @@ def cylinder(radius: ArrayLike, height: ArrayLike, *, fill: ArrayLike = None) ->
     height : float or array
         Inside height up to the brim [m], above 0 to 2.
     fill : float or array, optional
-        Level up to which the volume is taken [m], 0 to `height`. Left out: up to the brim.
+        Level up to which the volume is taken [m], 0 to 2, not above `height`. Left out: up to the brim.
 
     Returns
     -------
@@ -109,7 +111,7 @@ def frustum(
     height : float or array
         Inside height, measured upright and not along the slope [m], above 0 to 2.
     fill : float or array, optional
-        Level up to which the volume is taken [m], 0 to `height`. Left out: up to the brim.
+        Level up to which the volume is taken [m], 0 to 2, not above `height`. Left out: up to the brim.
 
     Returns
     -------
@@ -151,7 +153,7 @@ def spherical_cap(rim_radius: ArrayLike, height: ArrayLike, *, fill: ArrayLike =
         Inside height from the lowest point to the brim [m], above 0 to 2. More than `rim_radius` makes a
         bowl that closes in again towards its brim.
     fill : float or array, optional
-        Level up to which the volume is taken [m], 0 to `height`. Left out: up to the brim.
+        Level up to which the volume is taken [m], 0 to 2, not above `height`. Left out: up to the brim.
 
     Returns
     -------
@@ -190,7 +192,7 @@ def revolve(radii: ArrayLike, heights: ArrayLike, *, fill: ArrayLike = None) -> 
         Height of each point, never falling, from any zero [m], -2 to 2. Two points of equal height make
         a level step.
     fill : float or array, optional
-        Level above the lowest point up to which the volume is taken [m], 0 to the height of the brim.
+        Level above the lowest point up to which the volume is taken [m], 0 to 2, not above the brim.
         Left out: up to the brim.
 
     Returns
@@ -206,7 +208,8 @@ def revolve(radii: ArrayLike, heights: ArrayLike, *, fill: ArrayLike = None) -> 
     Notes
     -----
     Exact for straight lines between the points. A smooth curve measured at points on it bulges beyond
-    those lines: with n equal steps the error falls as 1/n^2 (half a ball in 10 steps: 0.5 % too small).
+    those lines: half a ball measured at 10 equal steps of height comes out 0.9 % too small. Put the
+    points closer together where the wall lies flat.
 
     Examples
     --------
@@ -232,7 +235,7 @@ def fill_height(volume: ArrayLike, shape: Callable[..., ArrayLike], *dimensions:
     Parameters
     ----------
     volume : float or array
-        Volume of glass, water or frit in the mould [m3], 0 to the volume up to the brim.
+        Volume of glass, water or frit in the mould [m3], 0 to 0.1, not above its volume up to the brim.
     shape : function
         `box`, `cylinder`, `frustum`, `spherical_cap` or `revolve`.
     *dimensions : float or array
@@ -405,6 +408,33 @@ def frit_volume(mass: ArrayLike, density: ArrayLike, packing: ArrayLike) -> Arra
     return like_input(m / (rho * _packing("packing", packing)))
 
 
+def frit_packing(name: str) -> float:
+    """Return a usual packing of frit or balls from `datasets/frit_packing.csv`.
+
+    Parameters
+    ----------
+    name : str
+        A name in that table, exactly as written there.
+
+    Returns
+    -------
+    float
+        Packing: the share of the heap that is glass [-].
+
+    Raises
+    ------
+    ValueError
+        If there is no such row; the message lists the names.
+
+    Examples
+    --------
+    >>> frit_packing("crushed glass, poured")
+    0.45
+    """
+    row = _row(name, _table(_resources.datasets() / "frit_packing.csv"), "frit")
+    return float(row["packing_fraction"])
+
+
 def reservoir_volume(loose_volume: ArrayLike, mould_volume: ArrayLike) -> ArrayLike:
     """Return the space that loose frit needs above the brim, max(0, V_frit - V_mould).
 
@@ -447,7 +477,7 @@ def fillings(glass_volume: ArrayLike, mould_volume: ArrayLike, packing: ArrayLik
     Parameters
     ----------
     glass_volume : float or array
-        Volume of solid glass wanted in the mould [m3], 0 to `mould_volume`.
+        Volume of solid glass wanted in the mould [m3], 0 to 0.1, not above `mould_volume`.
     mould_volume : float or array
         Volume of the mould up to the brim [m3], above 0 to 0.1.
     packing : float or array
@@ -871,6 +901,37 @@ def added_thickness(mass: ArrayLike, area: ArrayLike, density: ArrayLike) -> Arr
     return like_input(_mass("mass", mass) / (ground * _density("density", density)))
 
 
+def sieve_opening(name: str) -> float:
+    """Return the nominal opening of a sieve from `datasets/sieves.csv`.
+
+    Parameters
+    ----------
+    name : str
+        Designation as written there, such as "No. 20". Numbers rise as openings fall.
+
+    Returns
+    -------
+    float
+        Opening [m].
+
+    Raises
+    ------
+    ValueError
+        If there is no such sieve; the message lists the names.
+
+    Examples
+    --------
+    >>> sieve_opening("No. 20")
+    0.00085
+
+    References
+    ----------
+    ASTM E11.
+    """
+    row = _row(name, _table(_resources.datasets() / "sieves.csv"), "sieve")
+    return float(row["opening_mm"]) / 1000
+
+
 def cumulative_passing(retained: ArrayLike, pan: float) -> np.ndarray:
     """Return the share of a batch that passes each sieve of a stack.
 
@@ -997,7 +1058,7 @@ def sieve_yield(
             "Are these the shares that stayed on each sieve? Then use cumulative_passing."
         )
     small, large = (
-        in_range(name, value, "m", float(sizes[0]), float(sizes[-1]))
+        in_range(name, value, "m", float(sizes[0]) * (1 - _ROUNDING), float(sizes[-1]) * (1 + _ROUNDING))
         for name, value in (("fine", fine), ("coarse", coarse))
     )
     if np.any(small >= large):
@@ -1022,7 +1083,7 @@ def stringer_length(
     rod_length : float or array
         Length L of the rod that is drawn out [m], above 0 to 2.
     stringer_diameter : float or array
-        Diameter d of the stringer [m], above 0 to `rod_diameter`.
+        Diameter d of the stringer [m], above 0 to 0.05, not above `rod_diameter`.
     loss : float or array
         Share of the rod that ends as stub, drop and waste [-], 0 to 0.9.
 
