@@ -39,7 +39,7 @@ ROOM = 20.0
 """Room temperature [degC] below which no schedule goes, unless it starts colder."""
 
 HOTTEST = 1300.0
-"""Highest temperature [degC] a schedule may ask for."""
+"""Highest temperature [degC] a schedule may ask for: about what kiln elements bear (no source)."""
 
 HOT = 1000.0
 """Temperature [degC] above which `Schedule.warnings` doubts the unit (common practice, no source)."""
@@ -61,7 +61,7 @@ def degrees_per_second(rate: float | None) -> float:
     Parameters
     ----------
     rate : float or None
-        Kiln rate [degC/h], > 0; None is "as fast as the kiln does".
+        Kiln rate [degC/h], 0.01 to 100000; None is "as fast as the kiln does".
 
     Returns
     -------
@@ -71,7 +71,7 @@ def degrees_per_second(rate: float | None) -> float:
     Raises
     ------
     ValueError
-        For a rate of zero, below zero, not a number or without end.
+        For a rate outside its range.
 
     Notes
     -----
