@@ -762,14 +762,14 @@ def measuring_error(
     function : function
         Any function of this module that returns one number, such as `mass_from_wax`.
     values : sequence
-        The measured values it takes, in its order and units.
+        The measured values it takes, in its order [unit of each], -300 to 1e6, each as `function` allows.
     errors : sequence
-        The error of each value, in the same units, 0 or more; 0 for what is exactly known.
+        The error of each value [unit of that value], >= 0; 0 for what is exactly known.
 
     Returns
     -------
     float or array
-        The error of the result, in the result's unit, in the shape to which values and errors broadcast.
+        The error of the result [unit of the result], in the shape to which values and errors broadcast.
 
     Raises
     ------

@@ -803,7 +803,8 @@ def test_half_the_diameter_is_four_times_the_length():
         (
             lambda: frit_packing("equal balls, shaken hard"),
             'there is no frit called "equal balls, shaken hard". Did you mean "equal balls, shaken"? '
-            'There are: "crushed glass, poured", "frit of one grain size, tapped", "frit of mixed sizes, tapped", '
+            'There are: "crushed glass, poured", "frit of one grain size, tapped", '
+            '"frit of mixed sizes, tapped", '
             '"equal balls, poured", "equal balls, shaken"',
         ),
         (lambda: reservoir_volume(nan, 1e-3), "loose_volume is nan m3; allowed is 0 to 0.1 m3"),
