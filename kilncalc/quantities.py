@@ -25,25 +25,6 @@ from typing import NamedTuple, NoReturn
 from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
 from kilncalc._units import BY_SYMBOL, DEGREES_OF_WHAT, TWO_MEANINGS, UNITS, Unit, find_unit
 
-DIMENSIONS = (
-    "length",
-    "area",
-    "volume",
-    "mass",
-    "density",
-    "temperature",
-    "temperature_difference",
-    "rate",
-    "time",
-    "pressure",
-    "expansion",
-    "angle",
-    "rotation",
-    "count",
-    "ratio",
-)
-"""The kinds of quantity that `read` and `as_text` know."""
-
 INTERNAL_UNIT = {
     "length": "m",
     "area": "m2",
@@ -63,6 +44,9 @@ INTERNAL_UNIT = {
 }
 """The unit of the float that stands for each dimension."""
 
+DIMENSIONS = tuple(INTERNAL_UNIT)
+"""The kinds of quantity that `read` and `as_text` know."""
+
 INCH = 0.0254
 """One inch [m]."""
 FOOT = 0.3048
@@ -80,6 +64,7 @@ ABSOLUTE_ZERO = -273.15
 
 _LONGEST = 100
 _LARGEST = 1e30
+_NOTHING = 1e-9
 _MAY_BE_NEGATIVE = {"temperature", "temperature_difference", "rate", "pressure"}
 _COMPOUND = {"length", "mass", "time", "volume"}
 _NO_UNIT_NEEDED = {"count", "ratio"}
@@ -124,16 +109,22 @@ _EXAMPLES = {
 class QuantityError(ValueError):
     """A text that cannot be read as the quantity asked for; the message is one plain sentence or two.
 
-    Attributes
+    All parameters but the message are attributes of the same name.
+
+    Parameters
     ----------
+    message : str
+        What a person is told.
     kind : str
         What is wrong: "unreadable" (not a number with a unit), "no unit", "unknown unit", "other dimension"
-        (a good quantity of another kind), "ambiguous" (two readings), "negative", "impossible" (too large, or
-        below absolute zero).
-    text, dimension : str
-        What was typed, and what was asked for.
+        (a good quantity of another kind), "ambiguous" (two readings), "negative", "impossible" (too large,
+        too small, or below absolute zero).
+    text : str
+        What was typed.
+    dimension : str
+        What was asked for, one of `DIMENSIONS`.
     part : str
-        The part of the text that could not be used.
+        The part that could not be used, in plain characters ("m2" for "m²").
     found_dimension : str or None
         For "other dimension": what the text is, one of `DIMENSIONS` or words such as "mass per area".
     readings : tuple of str
@@ -252,7 +243,7 @@ def as_text(value: float, dimension: str, units: str = "both") -> str:
     -----
     Inches become a fraction, in steps of 1/32, only where it is within 0.1 mm and 1 % of the value. What it
     writes `read` can read, if not negative where `read` refuses that. Time is the same in both systems, so it
-    is written once.
+    is written once. Less than 1e-9 of the smallest unit (nm, mg, Pa ...) is the dust of arithmetic and is 0.
 
     Examples
     --------
@@ -268,8 +259,10 @@ def as_text(value: float, dimension: str, units: str = "both") -> str:
         return metric if metric == us else f"{metric} ({us})"
     row = _row(value, dimension, units)
     if dimension == "temperature":
-        return _join(_number(round(to_unit(value, dimension, row.symbol), 6)), row.symbol)
-    return ("-" if value < 0 else "") + _magnitude(abs(float(value)), dimension, row)
+        return _join(_number(to_unit(value, dimension, row.symbol)), row.symbol)
+    words = _magnitude(abs(float(value)), dimension, row)
+    nothing = re.match("0(?![.0-9])", words)
+    return words if value >= 0 or nothing else f"-{words}"
 
 
 def display_unit(value: float, dimension: str, units: str) -> str:
@@ -422,7 +415,7 @@ _GROUPED = re.compile(rf"(?<![0-9.,])[0-9]{{1,3}}(?:[{_GROUPING_SPACES}][0-9]{{3
 _ALLOWED = re.compile(r"[A-Za-z0-9 .,/*^+\-'\"°%]*")
 _MIXED = re.compile(r"([0-9]+)[ -]([0-9]+) ?/ ?([0-9]+)(?![0-9.,]|[eE][-+0-9])")
 _FRACTION = re.compile(r"([0-9]+) ?/ ?([0-9]+)(?![0-9.,]|[eE][-+0-9])")
-_DECIMAL = re.compile(r"([0-9.,]*[0-9][.,]?)(?:[eE]([+-]?[0-9]+)| ?[xX*] ?10(?:\^|(?=[+-]))([+-]?[0-9]+))?")
+_DECIMAL = re.compile(r"([0-9.,]*[0-9][.,]?)(?:[eE]([+-]?[0-9]+)| ?[xX*] ?10(?:\^|(?=-))([+-]?[0-9]+))?")
 _THOUSANDS = re.compile(r"([1-9][0-9]{0,2}([.,])[0-9]{3}(?:\2[0-9]{3})*)(?:(?!\2)[.,]([0-9]+))?")
 _WORD = r"(?:[\"'%]|°?[A-Za-z]+(?:\^?-?[1-3](?![0-9A-Za-z\"'°.,]))?|°)"
 _UNIT_WORDS = re.compile(rf"(?:(?:1 ?)?/ ?)?{_WORD}(?: ?[/*] ?{_WORD}| {_WORD})*")
@@ -436,7 +429,7 @@ def _tidy(text: str) -> str:
     text = re.sub(r"(?<=[A-Za-z])\.(?![0-9])", " ", text)
     text = " ".join(text.split())
     text = re.sub(r"(?<=[A-Za-z\"']) ?, (?=[0-9])", " ", text)
-    text = re.sub(r" and (?=[0-9])", " ", text)
+    text = re.sub(r" and (?=[0-9])|(?<=[0-9])-(?=[A-Za-z])|(?<=')-(?=[0-9])", " ", text)  # 1/4-inch, 5'-3"
     text = re.sub(r"\bper cent\b", "%", text)
     text = re.sub(r"\bparts per million\b", "ppm", text)
     return re.sub(r" ?\bper ", "/", text).removesuffix(".")
@@ -770,8 +763,9 @@ def _row(value: float, dimension: str, units: str) -> _Row:
     if units not in systems:
         raise ValueError(f"units is {units!r}; allowed are metric and us, for words also both")
     size = abs(scalar_in_range("value", value, INTERNAL_UNIT[dimension], -_LARGEST, _LARGEST))
-    size = size or _TYPICAL.get(dimension, 0.0)
     rows = _ROWS[dimension][systems.index(units)]
+    if size < _NOTHING * _unit_of(dimension, rows[0].symbol).size:
+        size = _TYPICAL.get(dimension, 0.0)
     nearly = 1 + 1e-12  # so that 0.1 mm worked out as 0.09999999999999999 is still 0.1 mm
     return next(row for row in reversed(rows) if size * nearly >= row.above)
 
@@ -787,7 +781,7 @@ def _magnitude(value: float, dimension: str, row: _Row) -> str:
     if row.symbol == "in":
         return _join(_inches(number), row.symbol)
     words = _number(number)
-    if row.symbol == "mm" and words.isdigit() and 0 < number < 10:
+    if row.symbol == "mm" and words.isdigit() and words != "0" and number < 10:
         words += ".0"
     return _join(words, row.symbol)
 
@@ -811,7 +805,7 @@ def _exact(number: float) -> str | None:
 
 def _number(number: float) -> str:
     """Return three significant digits, or up to five where they are exact; integers are never cut."""
-    if number == 0:
+    if abs(number) < _NOTHING:
         return "0"
     if not 1e-4 <= abs(number) < 1e7:
         return f"{number:.3g}"
