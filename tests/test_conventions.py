@@ -230,17 +230,18 @@ def _text_problems(node, where, signature, makers, classlike=False, example=True
         if not annotation:
             yield f"{where}: {name} has no annotation"
         if is_numeric(annotation):
-            if not names_unit(described):
+            if not names_unit(described) and (name in parameters or annotation != "int"):
                 yield f"{where}: {name} has no [unit]"
             if name in parameters and not RANGE.search(described):
                 yield f"{where}: {name} has no range"
     order = [name for name in parameters if name in signature]
     if order != [name for name in signature if name in parameters]:
         yield f"{where}: Parameters are not in the order of the signature"
-    if any(_checks_input(maker) for maker in makers) and "Raises" not in parsed.sections:
+    refuses = any(_checks_input(maker) for maker in makers)
+    if refuses and "Raises" not in parsed.sections:
         yield f"{where}: refuses input, but has no Raises section"
-    # an exception, or a class that only holds results, has nothing to show by itself
-    shows = example and (not classlike or bool(parameters))
+    # a class that refuses nothing only holds results: the function that returns it shows it
+    shows = example and (refuses or not classlike)
     if shows and ">>>" not in parsed.sections.get("Examples", ""):
         yield f"{where}: no example"
 
