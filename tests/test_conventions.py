@@ -162,8 +162,9 @@ def _class_problems(node, where):
             makers.append(item)
             if item.name == "__init__":
                 fields = _signature(item)
-    if any(ast.unparse(base).endswith(("Error", "Exception", "Warning")) for base in node.bases):
-        fields, makers = {}, []
+    error = any(ast.unparse(base).endswith(("Error", "Exception", "Warning")) for base in node.bases)
+    if error and "Parameters" not in Docstring.parse(ast.get_docstring(node) or "").sections:
+        fields = {}  # nobody but the module makes one
     yield from _text_problems(node, where, fields, makers, classlike=True)
     for item in node.body:
         if isinstance(item, ast.FunctionDef) and not item.name.startswith("_"):
