@@ -122,11 +122,11 @@ def _append(path: Path, answer: Answer) -> None:
     for _ in read_answers(content):
         pass  # raises where the file is not one of ours
     text = io.StringIO(newline="")
-    writer = csv.writer(text, lineterminator="\n")
+    writer = csv.writer(text)
     if not content:
         writer.writerow(COLUMNS)
     elif not content.endswith(b"\n"):
-        text.write("\n")
+        text.write("\r\n")
     writer.writerow(
         (answer.key, answer.text, answer.numbers, answer.new_numbers, answer.version, answer.time)
     )
