@@ -6,11 +6,14 @@ import html
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from copy import deepcopy
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import ipywidgets as widgets
 import numpy as np
+import plotly
 import plotly.graph_objects as go
 
 from kilncalc.quantities import QuantityError, as_text, read
@@ -34,15 +37,50 @@ def _left_out(module: str) -> Iterator[None]:
 with _left_out("rfc3987_syntax"):
     from plotly.graph_objects import FigureWidget
 
+_WIDGET_CODE = Path(plotly.__file__).parent / "package_data" / "widgetbundle.js"
+
 UNIT_NAMES = {"metric": "metric", "us": "inches, °F"}
 
 _STYLE = """<style>
 .kilncalc-panel .widget-label, .kilncalc-panel .widget-text input, .kilncalc-panel select,
 .kilncalc-panel .widget-toggle-button { font-size: 16px; }
+.kilncalc-panel { padding-top: 6px; }
 .kilncalc-panel h4 { font-size: 20px; margin: 4px 0; line-height: 1.3; }
 .kilncalc-caption { font-size: 16px; line-height: 1.35; max-width: 1080px; min-height: 44px; margin: 0; }
 .kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
 </style>"""
+
+
+class _Live(FigureWidget):
+    """A FigureWidget that still works on a slow or busy machine.
+
+    plotly sends five megabytes of browser code with every figure, and anywidget drops all further messages of a
+    figure whose code takes longer than two seconds to start: three panels at once on a small laptop end with
+    empty pictures and dead sliders. Here the code travels once a page, when a browser asks for it
+    (`_live.js`), and the channel to the browser opens when the figure is complete.
+    """
+
+    _esm = Path(__file__).with_name("_live.js")
+    _complete = False
+
+    def __init__(self, figure: go.Figure, config: dict[str, Any]) -> None:
+        super().__init__(figure)
+        self._config = config
+        self.on_msg(self._answer)
+        self._complete = True
+        self.open()
+
+    def open(self) -> None:
+        """Open the channel, once the figure is complete."""
+        if self._complete:
+            super().open()
+
+    def _answer(self, _widget: Any, content: Any, _buffers: Any) -> None:
+        if content == {"kind": "plotly"}:
+            self.send({"kind": "plotly"}, buffers=[_WIDGET_CODE.read_bytes()])
+        elif content == {"kind": "drawn"}:  # with what changed before there was anybody to draw it
+            self._widget_data = deepcopy(self._data)
+            self._widget_layout = deepcopy(self._layout)
 
 
 @dataclass(frozen=True)
@@ -93,8 +131,7 @@ class Panel:
 def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     """Return the panel as a live widget; `units` is "metric" or "us" and can be switched there."""
     figure = panel.default_figure(units)
-    live = FigureWidget(figure)
-    live._config = {"displayModeBar": False, "responsive": False}
+    live = _Live(figure, {"displayModeBar": False, "responsive": False})
     shown = figure.to_plotly_json()
     caption = widgets.HTML(_caption(figure))
     message = widgets.HTML()
@@ -102,7 +139,8 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         options=[(name, key) for key, name in UNIT_NAMES.items()],
         value=units,
         tooltips=["show metric units", "show inches, ounces and °F"],
-        style={"button_width": "110px"},
+        style={"button_width": "108px"},
+        layout={"flex": "0 0 auto", "width": "240px"},
     )
     rows = [_row(control, switch, message) for control in panel.controls]
 
@@ -131,7 +169,7 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         [row.box for row in rows],
         layout={
             "grid_template_columns": "auto auto",
-            "grid_gap": "0 24px",
+            "grid_gap": "0 16px",
             "width": f"{figure.layout.width}px",
         },
     )
@@ -152,7 +190,7 @@ def _row(control: Slider | Choice, switch: widgets.ToggleButtons, message: widge
             options=control.options,
             value=control.value,
             description=control.label,
-            style={"description_width": "190px"},
+            style={"description_width": "200px"},
             layout={"width": "520px"},
         )
         return _Row(chosen, chosen)
@@ -163,14 +201,14 @@ def _row(control: Slider | Choice, switch: widgets.ToggleButtons, message: widge
         step=control.step,
         description=control.label,
         readout=False,
-        style={"description_width": "190px"},
-        layout={"width": "380px"},
+        style={"description_width": "200px"},
+        layout={"width": "396px"},
     )
     typed = widgets.Text(
         value=control.text(control.value, switch.value),
         continuous_update=False,
         tooltip=f"{control.label}: type a value with its unit and press Enter",
-        layout={"width": "136px"},
+        layout={"width": "132px"},
     )
 
     def write(_change: Any = None) -> None:

@@ -42,8 +42,8 @@ fill_the_mould = Panel(
     "How much glass fills this mould, and does it fit in as loose frit?",
     _fill,
     (
-        Slider("brim", "inside, at the brim", "length", 0.110, 0.060, 0.180, 0.001),
-        Slider("base", "inside, at the bottom", "length", 0.070, 0.040, 0.160, 0.001),
+        Slider("brim", "inside, at the brim", "length", 0.120, 0.060, 0.180, 0.001),
+        Slider("base", "inside, at the bottom", "length", 0.080, 0.040, 0.160, 0.001),
         Slider("thickness", "thickness of the cast", "length", 0.045, 0.010, 0.060, 0.001),
         Slider("packing", "packing of the frit", "ratio", 0.50, 0.45, 0.60, 0.01),
     ),

@@ -17,6 +17,7 @@ import sys
 import tempfile
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 import nbformat
 import plotly
@@ -54,11 +55,12 @@ def picture_source(name: str) -> str:
     """Return the Markdown of a picture cell: the caption, with its numbers, is the alternative text."""
     caption = panel_named(name).default_figure().layout.meta["caption"]
     escaped = caption.replace("[", "(").replace("]", ")").replace("\n", " ")
-    return f"![{escaped}](attachment:picture.svg)"
+    return f"![{escaped}](attachment:picture.png)"
 
 
 def draw_pictures(notebook: Any) -> None:
-    """Render each picture cell's panel, in its default state, to an SVG attachment."""
+    """Render each picture cell's panel, in its default state: PNG for JupyterLab, which shows no attached SVG,
+    and SVG for print."""
     from playwright.sync_api import sync_playwright
 
     cells = [cell for cell in notebook["cells"] if picture_name(cell)]
@@ -72,24 +74,24 @@ def draw_pictures(notebook: Any) -> None:
         page.add_script_tag(content=script)
         for cell in cells:
             figure = panel_named(picture_name(cell)).default_figure()
-            address = page.evaluate(
-                "figure => Plotly.toImage(figure, {format: 'svg', width: figure.layout.width,"
-                " height: figure.layout.height})",
-                json.loads(figure.to_json()),
-            )
-            svg = _from_data_address(address)
+            images = {
+                kind: page.evaluate(
+                    "([figure, format]) => Plotly.toImage(figure, {format, width: figure.layout.width,"
+                    " height: figure.layout.height})",
+                    [json.loads(figure.to_json()), kind],
+                )
+                for kind in ("png", "svg")
+            }
             cell["attachments"] = {
-                "picture.svg": {"image/svg+xml": base64.b64encode(svg.encode()).decode("ascii")}
+                "picture.png": {"image/png": images["png"].partition(",")[2]},
+                "picture.svg": {"image/svg+xml": _base64_of(images["svg"])},
             }
             cell["source"] = picture_source(picture_name(cell))
         browser.close()
 
 
-def _from_data_address(address: str) -> str:
-    from urllib.parse import unquote
-
-    head, _, body = address.partition(",")
-    return base64.b64decode(body).decode() if head.endswith(";base64") else unquote(body)
+def _base64_of(svg_address: str) -> str:
+    return base64.b64encode(unquote(svg_address.partition(",")[2]).encode()).decode("ascii")
 
 
 def execute(notebook: Any) -> None:

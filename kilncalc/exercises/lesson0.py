@@ -1,0 +1,45 @@
+"""The one exercise of the start page: nothing to calculate but a sum, everything to see of how marking works."""
+
+from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
+
+_NOMINAL = 3e-3  # m, what the sheets are sold as in the question
+
+
+class Stack(Question):
+    """Two sheets, measured."""
+
+    key = "0.1"
+    title = "a first answer"
+    minutes = 3
+    given = (Given("sheet", "length", ("3.3 mm", "3.4 mm", "3.5 mm", "3.6 mm")),)
+    text = (
+        "Two sheets of glass lie on each other. They are sold as 3 mm, but your calliper reads {sheet} on each. "
+        "How thick is the stack?"
+    )
+    dimension = "length"
+    tolerance = Tolerance(absolute=0.1e-3)
+    low, high = 6e-3, 8e-3
+    hints = ("There are two sheets.", "What counts: the name of the glass, or what you measured?")
+
+    def value(self, numbers: Numbers) -> float:
+        """Return the thickness of the stack [m]."""
+        return 2 * numbers["sheet"]
+
+    def slips(self, numbers: Numbers) -> dict[str, Slip]:
+        """Return what each slip gives [m]."""
+        return {
+            "nominal for measured": Slip(
+                2 * _NOMINAL, "You get this with what the glass is sold as. Count with what was measured."
+            ),
+            "one sheet": Slip(numbers["sheet"], "That is one sheet; two lie there."),
+            "inch for millimetre": Slip(
+                2 * numbers["sheet"] * 25.4, "That number is right in mm. Look at the unit you typed."
+            ),
+        }
+
+    def working(self, numbers: Numbers) -> list[str]:
+        """Return the steps."""
+        return [f"Measured, not nominal: 2 \u00d7 {numbers.texts['sheet']}."]
+
+
+QUESTIONS = (Stack(),)
