@@ -391,6 +391,7 @@ REFUSED = [
     ("1.5/2 in", "length", "unreadable", "/2 in", ["one number"]),
     ("3/4.5 in", "length", "unreadable", "/4.5 in", ["one number"]),
     ("9 11/8 in", "length", "unreadable", "9 11/8", ["less than one"]),
+    ("9 8/8 in", "length", "unreadable", "9 8/8", ["less than one"]),
     ("1/½ in", "length", "unreadable", None, []),
     ("9½¼ in", "length", "unreadable", None, []),
     ("1.5½ in", "length", "unreadable", "1/2 in", ["two numbers"]),
