@@ -54,9 +54,9 @@ _STYLE = """<style>
 class _Live(FigureWidget):
     """A FigureWidget that still works on a slow or busy machine.
 
-    plotly sends five megabytes of browser code with every figure, and anywidget drops all further messages of a
-    figure whose code takes longer than two seconds to start: three panels at once on a small laptop end with
-    empty pictures and dead sliders. Here the code travels once a page, when a browser asks for it
+    plotly sends five megabytes of browser code with every figure, and anywidget drops all further messages
+    of a figure whose code takes longer than two seconds to start: three panels at once on a small laptop end
+    with empty pictures and dead sliders. Here the code travels once a page, when a browser asks for it
     (`_live.js`), and the channel to the browser opens when the figure is complete.
     """
 
@@ -132,7 +132,7 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     """Return the panel as a live widget; `units` is "metric" or "us" and can be switched there."""
     figure = panel.default_figure(units)
     live = _Live(figure, {"displayModeBar": False, "responsive": False})
-    shown = figure.to_plotly_json()
+    shown = _plain(figure)
     caption = widgets.HTML(_caption(figure))
     message = widgets.HTML()
     switch = widgets.ToggleButtons(
@@ -152,7 +152,7 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         except (ValueError, ArithmeticError) as problem:
             message.value = _message(f"{problem} The picture still shows the last values that worked.")
             return
-        wanted = new.to_plotly_json()
+        wanted = _plain(new)
         with live.batch_update():
             _apply(live, shown, wanted)
         shown = wanted
@@ -245,6 +245,13 @@ def _caption(figure: go.Figure) -> str:
 
 def _message(sentence: str) -> str:
     return f'<p class="kilncalc-message" role="alert">{html.escape(sentence)}</p>'
+
+
+def _plain(figure: go.Figure) -> dict[str, Any]:
+    return {
+        "data": [trace.to_plotly_json() for trace in figure.data],
+        "layout": figure.layout.to_plotly_json(),
+    }
 
 
 def _apply(target: Any, old: Any, new: Any) -> None:

@@ -82,7 +82,7 @@ def _measure(model: float, balance: float, reading: float, wax: float, units: st
 
 
 three_ways = Panel(
-    "Wax, water or a jug: which way of measuring the model can you trust most?",
+    "Wax, water or a jug: which way of measuring a model is surest?",
     _measure,
     (
         Slider("model", "volume of the model", "volume", 300e-6, 100e-6, 1000e-6, 10e-6),

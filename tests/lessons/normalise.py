@@ -59,8 +59,7 @@ def picture_source(name: str) -> str:
 
 
 def draw_pictures(notebook: Any) -> None:
-    """Render each picture cell's panel, in its default state: PNG for JupyterLab, which shows no attached SVG,
-    and SVG for print."""
+    """Draw each picture cell's panel: PNG for JupyterLab, which shows no attached SVG, and SVG for print."""
     from playwright.sync_api import sync_playwright
 
     cells = [cell for cell in notebook["cells"] if picture_name(cell)]
