@@ -281,7 +281,10 @@ def test_a_flush_strip_against_3d_finite_elements():
     rows = [np.abs(view.y - y).argmin() for _, y in points]
     columns = [np.abs(view.x - x).argmin() for x, _ in points]
     # independent: 3-D finite elements (scikit-fem), free to bend, stress summed through the thickness
-    np.testing.assert_allclose(view.retardation[rows, columns], expected, rtol=0.07)
+    np.testing.assert_allclose(view.retardation[rows, columns], expected, rtol=0.03)
+    # the slow axis lies along the larger stress
+    off = view.axis[rows, columns] - np.degrees(np.arctan2(2 * shear, difference)) / 2
+    assert np.abs((off + 90) % 180 - 90).max() < 2
 
 
 def test_along_the_polarisers_only_the_ends_of_a_strip_are_bright():
