@@ -481,7 +481,7 @@ def strip_view(
     thickness away from the outline of the strip, within 15 % at a sixth. The corners, where the closed form
     grows without limit, are smoothed over half a pixel.
     A strip that stands proud on its base bends it, which takes away most of the light: 3 mm on 3 mm, free to
-    bend, shows 15 to 35 % of the retardation of 3 mm let into 6 (the same finite elements), in much the same
+    bend, shows 15 to 40 % of the retardation of 3 mm let into 6 (the same finite elements), in much the same
     pattern. Fuse a strip test fully, or read it through the edge.
     The sheet is much larger than the strip, and no other strip lies near.
 
