@@ -1,0 +1,104 @@
+"""How glass relaxes: the one model of structure and stress behind every firing.
+
+Tool's fictive temperature, Narayanaswamy's reduced time, a spectrum of Maxwell elements. A fictive
+temperature is the temperature at which the structure that the glass now has would be in equilibrium.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kilncalc.materials import KELVIN, Glass
+
+WEIGHTS = np.array([0.05523, 0.08205, 0.1215, 0.2286, 0.2860, 0.2265])
+WEIGHTS = WEIGHTS / WEIGHTS.sum()
+STRESS_TIMES = np.array([6.658e-5, 1.197e-3, 1.514e-2, 0.1672, 0.7497, 3.292])
+STRUCTURE_TIMES = np.array([5.965e-4, 1.077e-2, 0.1362, 1.505, 6.747, 29.63])
+"""Proportions of the spectrum (Carre & Daudeville; Nielsen et al. 2010); the scale follows from the glass."""
+
+SHARE_OF_TEMPERATURE = 0.5
+"""x: how far the temperature, not the structure, sets the speed of relaxation [-]."""
+
+FROZEN = 250.0
+"""Glass this far below its strain point no longer relaxes [K]."""
+
+
+@dataclass(frozen=True)
+class Relaxation:
+    """The relaxation of one glass.
+
+    The mean stress relaxation time at the annealing point is (10^12 Pa.s)/G. Elsewhere relaxation runs
+    phi = exp[(H/R)(1/Ta - x/T - (1 - x)/Tf)] times as fast, with kelvin inside and H/R from strain and
+    annealing point.
+    """
+
+    stress_times: np.ndarray  # at the annealing point [s]
+    structure_times: np.ndarray  # at the annealing point [s]
+    activation: float  # H/R [K]
+    annealing_point: float  # [K]
+
+    @classmethod
+    def of(cls, glass: Glass) -> "Relaxation":
+        shear_modulus = glass.youngs_modulus / (2 * (1 + glass.poissons_ratio))
+        scale = 1e12 / shear_modulus / (WEIGHTS @ STRESS_TIMES)
+        annealing, strain = glass.annealing_point + KELVIN, glass.strain_point + KELVIN
+        activation = np.log(10**1.5) / (1 / strain - 1 / annealing)
+        return cls(scale * STRESS_TIMES, scale * STRUCTURE_TIMES, activation, annealing)
+
+    def structure(
+        self, times: np.ndarray, temperature: np.ndarray, start: np.ndarray
+    ) -> tuple[np.ndarray, ...]:
+        """Follow the structure over the rows of `temperature` (time, node) [degC].
+
+        `start` (term, node) are the fictive temperatures at the first row. Returns their weighted mean
+        (time, node), the reduced time passed in each step (time - 1, node) [s], and the fictive
+        temperatures at the end. dTf_i/dt = phi (T - Tf_i)/tau_i is integrated exactly for a temperature
+        that changes in proportion to reduced time; phi is averaged over the step as an exponential between
+        its ends.
+        """
+        x, h = SHARE_OF_TEMPERATURE, self.activation
+        exponent = h * (1 / self.annealing_point - x / (temperature + KELVIN))
+        steps = np.diff(times)
+        speed = _mean_exponential(exponent[:-1], exponent[1:]) * steps[:, None]
+        change = np.diff(temperature, axis=0)
+        ahead = [
+            0.5,
+            *(0.5 * steps[1:] / steps[:-1]),
+        ]  # extrapolates the last change to the middle of the step
+        mean = np.empty_like(temperature)
+        reduced = np.empty_like(speed)
+        inverse_times = 1.0 / self.structure_times[:, None]
+        lag = start - temperature[0]  # Tf_i - T
+        mean[0] = temperature[0] + WEIGHTS @ lag
+        mean_change = 0.0 * mean[0]
+        for i, share in enumerate(ahead):
+            middle = mean[i] + share * mean_change
+            reduced[i] = speed[i] * np.exp(-h * (1 - x) / (middle + KELVIN))
+            ratio = reduced[i] * inverse_times
+            gone = np.expm1(-ratio)  # exp(-r) - 1
+            lag += gone * (lag + change[i] / ratio)
+            mean[i + 1] = temperature[i + 1] + WEIGHTS @ lag
+            mean_change = mean[i + 1] - mean[i]
+        return mean, reduced, temperature[-1] + lag
+
+    def stress_factors(self, reduced: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Return what is left of each Maxwell term after a step, and what it takes up of a strain during it.
+
+        Both (time, term, node) [-]: exp(-r) and w (1 - exp(-r))/r with r = reduced time / stress time.
+        """
+        ratio = reduced[:, None, :] / self.stress_times[:, None]
+        left = np.exp(-ratio)
+        return left, WEIGHTS[:, None] * _mean_left(ratio, left)
+
+
+def _mean_exponential(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    """Mean of exp() on a straight line from a to b."""
+    difference = b - a
+    near = np.abs(difference) < 1e-4
+    safe = np.where(near, 1.0, difference)
+    return np.where(near, np.exp(0.5 * (a + b)), (np.exp(b) - np.exp(a)) / safe)
+
+
+def _mean_left(ratio: np.ndarray, left: np.ndarray) -> np.ndarray:
+    """Mean of exp(-r) from 0 to `ratio`, where `left` is exp(-ratio): (1 - exp(-r))/r."""
+    return np.where(ratio < 1e-4, 1.0 - 0.5 * ratio, (1.0 - left) / np.maximum(ratio, 1e-4))
