@@ -1,0 +1,619 @@
+"""A schedule, a piece and a kiln: temperatures and stresses in the glass, in time.
+
+The heat is in `_heat.py` (air, exchange, conduction), relaxation in `_relaxation.py`, the balance of
+stresses in `_stress.py`. Here they are put together and read.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+
+from kilncalc import _heat
+from kilncalc._ranges import ArrayLike, scalar_in_range
+from kilncalc._stress import Bodies, Nodes, follow
+from kilncalc.materials import Refractory, refractory
+from kilncalc.piece import Piece
+from kilncalc.quantities import as_text
+from kilncalc.schedule import Schedule
+
+Phase = Literal["heating", "cooling"]
+
+_SHEET_CELLS = 10  # cells through a sheet of glass: 11 nodes, both faces among them
+_SHELF_CELLS = 6
+
+
+def _seconds_hint(value: float) -> str | None:
+    return f"Did you mean {value:g} h, that is {value * 3600:g} s?" if 0.2 <= value < 60 else None
+
+
+@dataclass(frozen=True)
+class Kiln:
+    """A kiln: how it gives heat to a face, how fast it can go, what the glass lies on.
+
+    A face takes q = film (T_air - T_s) + emissivity sigma (T_air^4 - T_s^4), with kelvin in the second part.
+
+    Parameters
+    ----------
+    film : float
+        Heat exchange with the moving air [W/m2/K], 0 to 1e6. A very large film makes a face follow the air.
+    emissivity : float
+        Of glass and shelf against the walls [-], 0 to 1.
+    shelf : Refractory or None
+        What the glass lies on where its support is the shelf. None: dense cordierite, 18 mm.
+    underside : float
+        How freely the underside of the shelf exchanges heat with the kiln [-], 0 to 1: 1 on posts in the
+        open, 0 flat on the floor. It is the unknown that matters most: compare both.
+    room : float
+        Temperature of the room [degC], -20 to 50.
+    fastest_heating : float or None
+        The fastest rate at which the kiln heats [degC/h], > 0, at most 100000. None: no limit.
+    cooling_time : float or None
+        The air cools no faster than (air - room)/cooling_time [s], 60 to 1e6. None: no limit.
+    unevenness : float
+        Difference of temperature across the piece that an uneven kiln makes, as a share of the difference
+        between the air and the glass [-], 0 to 1. An assumption: measure yours.
+    contact_resistance : float
+        Between glass and shelf [m2K/W], 1e-6 to 1.
+    loose_resistance : float
+        Between loose sheets of glass [m2K/W], 1e-6 to 1.
+    paper_conductivity : float
+        Of fibre paper [W/m/K], 0.02 to 1.
+
+    Raises
+    ------
+    ValueError
+        If a number is outside its range, or nothing at all carries heat to the glass.
+
+    Notes
+    -----
+    With an emissivity of 0.8 instead of 0.9 a peak of stress is about 5 % higher; with a film of 3 or 8
+    instead of 5 about 8 % higher or 9 % lower. Contact and paper are typical values, from memory.
+
+    Examples
+    --------
+    >>> Kiln(cooling_time=3 * 3600).cooling_time
+    10800.0
+    """
+
+    film: float = 5.0
+    emissivity: float = 0.9
+    shelf: Refractory | None = None
+    underside: float = 1.0
+    room: float = 20.0
+    fastest_heating: float | None = None
+    cooling_time: float | None = None
+    unevenness: float = 0.1
+    contact_resistance: float = 0.003
+    loose_resistance: float = 0.002
+    paper_conductivity: float = 0.08
+
+    def __post_init__(self) -> None:
+        for name, unit, low, high in (
+            ("film", "W/m2/K", 0.0, 1e6),
+            ("emissivity", "", 0.0, 1.0),
+            ("underside", "", 0.0, 1.0),
+            ("room", "degC", -20.0, 50.0),
+            ("unevenness", "", 0.0, 1.0),
+            ("contact_resistance", "m2K/W", 1e-6, 1.0),
+            ("loose_resistance", "m2K/W", 1e-6, 1.0),
+            ("paper_conductivity", "W/m/K", 0.02, 1.0),
+        ):
+            object.__setattr__(self, name, scalar_in_range(name, getattr(self, name), unit, low, high))
+        if self.film == self.emissivity == 0:
+            raise ValueError("film and emissivity are both zero: no heat would ever reach the glass")
+        if self.fastest_heating is not None:
+            rate = scalar_in_range("fastest_heating", self.fastest_heating, "degC/h", 0.01, 1e5)
+            object.__setattr__(self, "fastest_heating", rate)
+        if self.cooling_time is not None:
+            time = scalar_in_range("cooling_time", self.cooling_time, "s", 60.0, 1e6, hint=_seconds_hint)
+            object.__setattr__(self, "cooling_time", time)
+        if self.shelf is not None and not isinstance(self.shelf, Refractory):
+            raise ValueError(
+                f"shelf must be a Refractory, such as kilncalc.materials.refractory(...), got {self.shelf!r}"
+            )
+
+
+SMALL_BRICK_KILN = Kiln(cooling_time=3 * 3600.0)
+"""The workshop's small brick kiln. That its air falls towards the room with a time of 3 h is typical of its
+kind, from memory: fit it to a log of your own kiln."""
+
+
+@dataclass(frozen=True)
+class WorstMoment:
+    """The largest tension of a phase: how much, where, when.
+
+    Parameters
+    ----------
+    phase : str
+        "heating" or "cooling".
+    tension : float
+        The tension [Pa], > 0, or 0 where there is none.
+    zone : int
+        The zone, counted from 0 [-], 0 to the number of zones less one.
+    where : str
+        The place in words, such as "the thin zone's top face".
+    time : float
+        Time since the start [s], > 0; the end of the schedule where the tension is what stays.
+    air : float
+        Temperature of the kiln at that time [degC], 0 to 1300.
+    glass : float
+        Temperature of the glass at that place and time [degC], 0 to 1300.
+    stays : bool
+        True: it is the residual tension of the cold piece.
+    """
+
+    phase: Phase
+    tension: float
+    zone: int
+    where: str
+    time: float
+    air: float
+    glass: float
+    stays: bool
+
+    def words(self, units: Literal["both", "metric", "us"] = "metric") -> str:
+        """Return it as a sentence in metric units, in US units, or in both.
+
+        Parameters
+        ----------
+        units : str
+            "metric", "us" or "both".
+
+        Returns
+        -------
+        str
+            Such as "3.9 MPa tension in the thin zone's top face at 92 °C while cooling, 4 h 10 min in".
+
+        Examples
+        --------
+        >>> WorstMoment("heating", 2.0e6, 0, "the middle of the piece", 3600.0, 150.0, 130.0, False).words()
+        '2 MPa tension in the middle of the piece at 150 °C while heating, 1 h in'
+        """
+        if self.tension <= 0:
+            return f"no tension while {self.phase}"
+        amount = f"{as_text(self.tension, 'pressure', units)} tension"
+        if self.stays:
+            return f"{amount} in {self.where}, and it stays in the cold piece"
+        minutes = max(60.0, 60.0 * round(self.time / 60.0))
+        return (
+            f"{amount} in {self.where} at {as_text(round(self.air), 'temperature', units)} "
+            f"while {self.phase}, {as_text(minutes, 'time', units)} in"
+        )
+
+
+@dataclass(frozen=True)
+class Firing:
+    """What a schedule does to a piece in a kiln.
+
+    Nodes run upwards through each zone at equal distances: the first is the bottom face, the last the top
+    face, number n//2 the middle. Tension is positive.
+
+    Parameters
+    ----------
+    time : array
+        Times of the steps (time) [s], 0 to the end of the schedule.
+    program : array
+        What the schedule asks for (time) [degC], 0 to 1300.
+    air : array
+        What the air of the kiln does (time) [degC], 0 to 1300.
+    temperature : array
+        Of the glass (time, zone, node) [degC], 0 to 1300.
+    stress : array
+        In the glass, the same in all directions of its plane (time, zone, node) [Pa], -1e12 to 1e12.
+    residual : array
+        What stays in the piece once all of it is cold (zone, node) [Pa], -1e12 to 1e12.
+    fictive_temperature : array
+        The temperature for which the structure of the glass is right (time, zone, node) [degC], 0 to 1300.
+    height : array
+        Of the nodes above the underside of the glass (zone, node) [m], 0 to 0.15.
+    tension : array
+        The largest tension in glass below its strain point (time) [Pa], 0 to 1e12.
+    uneven_tension : array
+        The tension an uneven kiln adds where the glass is below its strain point (time) [Pa], 0 to 1e12. It
+        is an estimate beside `tension`, never part of it.
+    heat_in : array
+        Heat that has gone into glass and shelf through their faces, per area of the piece (time) [J/m2],
+        -1e12 to 1e12.
+    heat_stored : array
+        The same from the temperatures, to check the balance (time) [J/m2], -1e12 to 1e12.
+    heating_end : float
+        When the kiln first reaches the highest temperature of the schedule [s], 0 to 1e9.
+    fused_at : float or None
+        When loose sheets become one piece [s], 0 to 1e9: the coldest glass passes the annealing point.
+        None: never, or the piece was solid from the start.
+    worst_heating, worst_cooling : WorstMoment
+        The largest tension of each phase; the residual tension belongs to cooling.
+
+    Notes
+    -----
+    In a loose first firing the nodes of a zone run through all of its sheets; where two touch, the lower
+    one is shown. `tension` and the worst moments look at every face of every sheet.
+    """
+
+    time: np.ndarray
+    program: np.ndarray
+    air: np.ndarray
+    temperature: np.ndarray
+    stress: np.ndarray
+    residual: np.ndarray
+    fictive_temperature: np.ndarray = field(repr=False)
+    height: np.ndarray = field(repr=False)
+    tension: np.ndarray = field(repr=False)
+    uneven_tension: np.ndarray = field(repr=False)
+    heat_in: np.ndarray = field(repr=False)
+    heat_stored: np.ndarray = field(repr=False)
+    heating_end: float
+    fused_at: float | None
+    worst_heating: WorstMoment
+    worst_cooling: WorstMoment
+
+    def worst_moment(self, phase: Phase | None = None) -> WorstMoment:
+        """Return the largest tension of a phase, or of the whole firing.
+
+        Parameters
+        ----------
+        phase : str or None
+            "heating", "cooling", or None for the larger of both.
+
+        Returns
+        -------
+        WorstMoment
+            How much, where and when.
+
+        Raises
+        ------
+        ValueError
+            For another phase.
+        """
+        if phase is None:
+            return max(self.worst_heating, self.worst_cooling, key=lambda moment: moment.tension)
+        if phase not in ("heating", "cooling"):
+            raise ValueError(f'phase must be "heating" or "cooling", got {phase!r}')
+        return self.worst_heating if phase == "heating" else self.worst_cooling
+
+    def worst(self, phase: Phase | None = None, units: Literal["both", "metric", "us"] = "metric") -> str:
+        """Return in words when, where and how much the glass is pulled most.
+
+        Parameters
+        ----------
+        phase : str or None
+            "heating", "cooling", or None for the larger of both.
+        units : str
+            "metric", "us" or "both".
+
+        Returns
+        -------
+        str
+            A sentence without its full stop.
+
+        Raises
+        ------
+        ValueError
+            For another phase.
+        """
+        return self.worst_moment(phase).words(units)
+
+    def peak_tension(self, phase: Phase) -> float:
+        """Return the largest tension of a phase in glass below its strain point.
+
+        Parameters
+        ----------
+        phase : str
+            "heating" (until the kiln first reaches its highest temperature) or "cooling" (after it, and what
+            stays in the cold piece).
+
+        Returns
+        -------
+        float
+            The tension [Pa].
+
+        Raises
+        ------
+        ValueError
+            For another phase.
+
+        Notes
+        -----
+        Without the tension of an uneven kiln: see `peak_uneven_tension`.
+        """
+        return self.worst_moment(phase).tension
+
+    def peak_uneven_tension(self, phase: Phase) -> float:
+        """Return the largest tension that an uneven kiln adds in a phase, E alpha u |T_air - T_mean|/2.
+
+        Parameters
+        ----------
+        phase : str
+            "heating" or "cooling".
+
+        Returns
+        -------
+        float
+            The tension [Pa].
+
+        Raises
+        ------
+        ValueError
+            For another phase.
+
+        Notes
+        -----
+        u is the kiln's `unevenness`, an assumption. It is what limits a thin even piece.
+        """
+        return float(self.uneven_tension[self._during(phase)].max(initial=0.0))
+
+    def peak_with_unevenness(self, phase: Phase) -> float:
+        """Return the largest sum of both tensions in a phase: what `write_schedule` keeps below its limit.
+
+        Parameters
+        ----------
+        phase : str
+            "heating" or "cooling"; what stays in the cold piece counts with cooling.
+
+        Returns
+        -------
+        float
+            The tension [Pa].
+
+        Raises
+        ------
+        ValueError
+            For another phase.
+
+        Notes
+        -----
+        On the safe side: the two tensions of one moment need not sit in the same place.
+        """
+        both = (self.tension + self.uneven_tension)[self._during(phase)].max(initial=0.0)
+        return float(max(both, self.peak_tension(phase)))
+
+    def energy(self, area: ArrayLike) -> float:
+        """Return the heat that glass and shelf take up on the way to their hottest.
+
+        Parameters
+        ----------
+        area : float
+            Area of the piece [m2], > 0, at most 100.
+
+        Returns
+        -------
+        float
+            Heat [J]; 3.6e6 J are 1 kWh.
+
+        Raises
+        ------
+        ValueError
+            If the area is not in its range.
+
+        Notes
+        -----
+        From the heat that passes the faces of glass and shelf under the piece. What the kiln's walls take
+        up and lose is not in it, and that is usually the larger part of the bill.
+        """
+        size = scalar_in_range("area", area, "m2", 0.0, 100.0, open_low=True)
+        return float(size * self.heat_in.max())
+
+    def _during(self, phase: Phase) -> np.ndarray:
+        if phase not in ("heating", "cooling"):
+            raise ValueError(f'phase must be "heating" or "cooling", got {phase!r}')
+        heating = self.time <= self.heating_end * (1 + 1e-9)
+        return heating if phase == "heating" else ~heating
+
+
+def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 1) -> Firing:
+    """Return what a schedule does to a piece in a kiln: temperatures, stresses, and what stays.
+
+    Heat: rho c dT/dt = d/dz(k dT/dz) through every zone. Stress: each Maxwell term is driven by
+    E/(1 - nu) (d eps0 + z d kappa - alpha dT - (alpha_l - alpha) dTf), with the same strain eps0 and
+    curvature kappa wherever the glass is one body.
+
+    Parameters
+    ----------
+    schedule : Schedule
+        The programme. It should end cold.
+    piece : Piece
+        What is fired.
+    kiln : Kiln
+        Where it is fired.
+    fineness : int
+        How many times finer than usual space and time are cut [-], 1 to 8, to see the numerical error: it
+        is below 1 % of a peak and 2 % of the residual.
+
+    Returns
+    -------
+    Firing
+        Times, temperatures, stresses, worst moments.
+
+    Raises
+    ------
+    ValueError
+        For something that is not a schedule, a piece or a kiln, or a fineness out of range.
+
+    Notes
+    -----
+    One-dimensional: each zone on its own column of shelf, nothing flows sideways, rims are left out.
+    Without a `feature_width` two thicknesses side by side are an upper bound, reached by wide zones. Every
+    structure starts at the annealing point (or hotter, if the kiln starts hotter), as in glass that was
+    annealed. Radiation through hot clear glass is left out. Glass counts as cold enough to break below its
+    strain point.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> from kilncalc.piece import Piece, Zone
+    >>> from kilncalc.schedule import Schedule, Segment
+    >>> plate = Piece(glass("float"), [Zone(0.006, 1.0)])
+    >>> firing = fire(Schedule([Segment(150, 560, 30), Segment(60, 380), Segment(150, 20)]), plate)
+    >>> print(f"{firing.peak_tension('heating') / 1e6:.2f} MPa")
+    0.13 MPa
+
+    References
+    ----------
+    Tool 1946; Narayanaswamy 1971, J. Am. Ceram. Soc. 54, 491; Nielsen, Olesen, Poulsen & Stang 2010,
+    Computers & Structures 88, 963 (spectrum, k and c); Carre & Daudeville 1999 (spectrum).
+    """
+    _check(schedule, piece, kiln)
+    cut = scalar_in_range("fineness", fineness, "", 1, 8)
+    if cut != int(cut):
+        raise ValueError(f"fineness must be a whole number, got {fineness!r}")
+    cut = int(cut)
+    glass = piece.glass
+
+    legs, corners, heating_end = _heat.air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
+    sheets = [[thickness for thickness, _ in row] for row in piece.sheets()]
+    thinnest = min(thickness for row in sheets for thickness in row)
+    first_step = _heat.first_step(glass, thinnest, schedule.start, kiln.film, kiln.emissivity)
+    setting = (glass.strain_point - 100, glass.annealing_point)
+    time, air = _heat.step_times(legs, first_step, setting, cut)
+    per_sheet = _SHEET_CELLS * cut + 1
+    columns = _heat.columns(
+        piece.body,
+        sheets,
+        piece.support,
+        kiln.shelf or _default_shelf(),
+        underside=kiln.underside,
+        contact=kiln.contact_resistance,
+        loose_contact=kiln.loose_resistance,
+        paper_conductivity=kiln.paper_conductivity,
+        glass_nodes=per_sheet,
+        shelf_nodes=_SHELF_CELLS * cut + 1,
+    )
+    table = _heat.GlassTable(glass, min(kiln.room, air.min()), air.max())
+    everywhere, flow, fused = _heat.conduct(
+        columns,
+        table,
+        time,
+        air,
+        film=kiln.film,
+        emissivity=kiln.emissivity,
+        fuse_at=glass.annealing_point,
+    )
+    heat_in = np.concatenate([[0.0], np.cumsum(0.5 * (flow[1:] + flow[:-1]) * np.diff(time))])
+    heat_stored = columns.stored(table, everywhere)
+
+    nodes = Nodes(piece, per_sheet)
+    temperature = everywhere[:, columns.glass]
+    solid = Bodies.solid(piece, nodes)
+    loose = Bodies.loose(piece, nodes) if piece.loose else solid
+    stress, fictive, residual = follow(glass, time, temperature, loose, solid, fused)
+
+    counted = np.where(temperature < glass.strain_point, stress, 0.0)
+    mean = temperature @ (nodes.weight / nodes.weight.sum())
+    uneven = glass.youngs_modulus * glass.expansion * kiln.unevenness * np.abs(air - mean) / 2
+
+    def worst(phase: Phase) -> WorstMoment:
+        heating = time <= heating_end * (1 + 1e-9)
+        rows = np.flatnonzero(heating if phase == "heating" else ~heating)
+        row, node = rows[-1] if len(rows) else len(time) - 1, 0
+        tension = 0.0
+        if len(rows):
+            place = int(counted[rows].argmax())
+            row, node = rows[place // len(nodes.zone)], place % len(nodes.zone)
+            tension = float(counted[row, node])
+        stays = phase == "cooling" and bool(residual.max() > tension)
+        if stays:
+            row, node = len(time) - 1, int(residual.argmax())
+            tension = float(residual[node])
+        return WorstMoment(
+            phase=phase,
+            tension=max(tension, 0.0),
+            zone=int(nodes.zone[node]),
+            where=_place(piece, nodes, node, row < fused),
+            time=float(time[row]),
+            air=float(air[row]),
+            glass=float(temperature[row, node]),
+            stays=stays,
+        )
+
+    spread = _spread(piece, nodes, per_sheet)
+    return Firing(
+        time=time,
+        program=np.interp(time, *corners),
+        air=air,
+        temperature=spread(temperature),
+        stress=spread(stress),
+        residual=spread(residual),
+        fictive_temperature=spread(fictive),
+        height=spread(nodes.height),
+        tension=np.maximum(counted.max(axis=1), 0.0),
+        uneven_tension=np.where(mean < glass.strain_point, uneven, 0.0),
+        heat_in=heat_in,
+        heat_stored=heat_stored,
+        heating_end=float(heating_end),
+        fused_at=float(time[fused]) if piece.loose and fused < len(time) else None,
+        worst_heating=worst("heating"),
+        worst_cooling=worst("cooling"),
+    )
+
+
+@lru_cache
+def _default_shelf() -> Refractory:
+    return refractory("cordierite shelf 18 mm")
+
+
+def _check(schedule: Schedule, piece: Piece, kiln: Kiln) -> None:
+    for name, value, kind in (
+        ("schedule", schedule, Schedule),
+        ("piece", piece, Piece),
+        ("kiln", kiln, Kiln),
+    ):
+        if not isinstance(value, kind):
+            raise ValueError(f"{name} must be a {kind.__name__}, got {value!r}")
+
+
+def _place(piece: Piece, nodes: Nodes, node: int, loose: bool) -> str:
+    """Say in words where a node is."""
+    zone = nodes.zone[node]
+    owner = _zone_words(piece, zone)
+    if loose:
+        level, height = nodes.level[node], nodes.height_in_sheet[node]
+        owner = f'the sheet "{nodes.names[nodes.sheet[node]]}" in {owner}'
+    else:
+        height = nodes.height[node]
+        level = height / piece.body[zone].thickness
+    if level < 1e-6:
+        part = "underside"
+    elif level > 1 - 1e-6:
+        part = "top face"
+    elif abs(level - 0.5) < 0.11:
+        part = "middle"
+    else:
+        return f"{owner}, {height * 1000:.2g} mm above its underside"
+    return f"the {part} of {owner}" if loose else f"{owner}'s {part}"
+
+
+def _zone_words(piece: Piece, zone: int) -> str:
+    if len(piece.body) == 1:
+        return "the piece"
+    thicknesses = [one.thickness for one in piece.body]
+    own = thicknesses[zone]
+    if thicknesses.count(own) == 1:
+        if own == min(thicknesses):
+            return "the thin zone"
+        if own == max(thicknesses):
+            return "the thick zone"
+    return f"zone {zone + 1}"
+
+
+def _spread(piece: Piece, nodes: Nodes, per_sheet: int) -> Callable[[np.ndarray], np.ndarray]:
+    """Return what brings values at the nodes (..., node) into the shape (..., zone, node of the zone)."""
+    zones = range(len(piece.body))
+    counts = [int((nodes.zone == zone).sum()) for zone in zones]
+    if max(counts) == per_sheet:
+        return lambda values: values.reshape(*values.shape[:-1], len(counts), per_sheet)
+    # zones of several sheets: as many nodes as the one of most sheets, by straight lines;
+    # where two sheets touch, the lower one
+    count = max(counts) // per_sheet * (per_sheet - 1) + 1
+    matrix = np.zeros((len(counts), count, len(nodes.zone)))
+    for zone in zones:
+        own = np.flatnonzero(nodes.zone == zone)
+        z = nodes.height[own]
+        wanted = np.linspace(0.0, z[-1], count)
+        above = np.clip(np.searchsorted(z, wanted - 1e-9), 1, len(z) - 1)
+        part = np.clip((wanted - z[above - 1]) / np.maximum(z[above] - z[above - 1], 1e-12), 0.0, 1.0)
+        matrix[zone, np.arange(count), own[above - 1]] += 1 - part
+        matrix[zone, np.arange(count), own[above]] += part
+    return lambda values: np.einsum("zkn,...n->...zk", matrix, values)
