@@ -72,6 +72,7 @@ def test_draws_at_both_ends_of_every_control_in_both_unit_systems(name: str) -> 
             assert len(figure.layout.annotations) == len(default.layout.annotations), state
             assert len(figure.layout.shapes) == len(default.layout.shapes), state
             assert figure.layout.width <= style.WIDTH and figure.layout.height <= style.HEIGHT
+            go.Figure(figure)  # validates: refuses a misspelt property or an impossible value
             plain = figure.to_plotly_json()
             assert min(fonts_in(plain)) >= 16  # readable from the back of the room
             assert not any(np.isinf(number) for number in numbers_in(plain)), state

@@ -77,14 +77,7 @@ def filled_mould(
             style.body("mould", to_unit(block[:, 0], "length", unit), to_unit(block[:, 1], "length", unit)),
             style.body("frit", *outline(min(cast_height, frit_height), frit_height)),
             style.body("glass", *outline(0.0, cast_height)),
-            go.Scatter(
-                x=[-to_end, to_end],
-                y=[to_unit(depth, "length", unit)] * 2,
-                mode="lines",
-                line=style.REFERENCE,
-                hoverinfo="skip",
-                showlegend=False,
-            ),
+            style.line([-to_end, to_end], [to_unit(depth, "length", unit)] * 2),
         ],
         caption,
         xaxis=style.axis(f"width ({unit})", -to_end, to_end, domain=[0.0, 0.52], constrain="domain"),
@@ -130,22 +123,8 @@ def packing_of_grains(
     return style.figure(
         [
             style.curve(packing, to_unit(bulk_density, "density", unit), "packing x density of the glass"),
-            go.Scatter(
-                x=x[:1],
-                y=to_unit(y[:1], "density", unit),
-                mode="markers",
-                marker=style.MARK_COMPUTED,
-                name="balls",
-                showlegend=False,
-            ),
-            go.Scatter(
-                x=x[1:],
-                y=to_unit(y[1:], "density", unit),
-                mode="markers",
-                marker=style.MARK_PUBLISHED,
-                name="crushed glass",
-                showlegend=False,
-            ),
+            style.marks(x[:1], to_unit(y[:1], "density", unit)),
+            style.marks(x[1:], to_unit(y[1:], "density", unit), style.MARK_PUBLISHED),
         ],
         caption,
         xaxis=style.axis("packing: share of the heap that is glass", 0.40, 0.66),
@@ -192,11 +171,9 @@ def three_ways(*, volume: float, right_mass: float, errors: dict[str, float], un
     )
     span = to_unit(0.16, "mass", unit)
     whiskers = [
-        go.Scatter(
-            x=[0.0],
-            y=[rows[name]],
-            mode="markers",
-            marker=style.MARK_COMPUTED,
+        style.marks(
+            [0.0],
+            [rows[name]],
             error_x={
                 "type": "data",
                 "array": [to_unit(errors[name], "mass", unit)],
@@ -206,7 +183,6 @@ def three_ways(*, volume: float, right_mass: float, errors: dict[str, float], un
             },
             name=says[name],
             hoverinfo="skip",
-            showlegend=False,
             xaxis="x2",
             yaxis="y2",
         )
@@ -243,7 +219,7 @@ def three_ways(*, volume: float, right_mass: float, errors: dict[str, float], un
     )
 
 
-def _three_vessels(side: float) -> list[go.Scatter]:
+def _three_vessels(side: float) -> list[style.Trace]:
     """Return small drawings of the three ways, one above the other; `side` in row heights, 0 to 0.5."""
     s = 0.9 * side
 
@@ -260,20 +236,15 @@ def _three_vessels(side: float) -> list[go.Scatter]:
         [-0.75, -0.75, *x[1::-1], *x[3:1:-1], 0.75, 0.75, -0.75],
         [0.64, 0.7 + 1.2 * s, *y[1::-1], *y[3:1:-1], 0.7 + 1.2 * s, 0.64, 0.64],
     )
-    outline = {
-        "mode": "lines",
-        "line": {"color": style.INK, "width": 2},
-        "hoverinfo": "skip",
-        "showlegend": False,
-    }
+    outline = {"color": style.INK, "width": 2}
     return [
         style.body("wax", *model(1.72)),
-        go.Scatter(x=[-0.7, 0.7], y=[1.7, 1.7], **outline),
+        style.line([-0.7, 0.7], [1.7, 1.7], outline),
         style.body("mould", *block),
         style.body("water", x, y),
         style.body("water", *vessel(-0.36, level)),
         style.body("wax", *model(-0.34)),
-        go.Scatter(x=wall[0], y=wall[1], **outline),
+        style.line(*wall, outline),
     ]
 
 
@@ -309,35 +280,16 @@ def frit_texture(
     return style.figure(
         [
             style.body("glass", slab, [0, 0, end, end, 0]),
-            go.Scatter(
-                x=to_unit(x, "length", unit),
-                y=to_unit(y, "length", unit),
-                mode="markers",
-                marker=dots,
-                hoverinfo="skip",
-                showlegend=False,
-            ),
+            style.marks(to_unit(x, "length", unit), to_unit(y, "length", unit), dots),
             style.body("glass", slab, [0, 0, top, top, 0], xaxis="x2", yaxis="y2"),
-            go.Scatter(
-                x=to_unit(x[row], "length", unit),
-                y=np.full(int(row.sum()), to_unit(sheet + grain / 2, "length", unit)),
-                mode="markers",
-                marker=dots,
-                hoverinfo="skip",
-                showlegend=False,
+            style.marks(
+                to_unit(x[row], "length", unit),
+                np.full(int(row.sum()), to_unit(sheet + grain / 2, "length", unit)),
+                dots,
                 xaxis="x2",
                 yaxis="y2",
             ),
-            go.Scatter(
-                x=[0, end],
-                y=[level, level],
-                mode="lines",
-                line=style.REFERENCE,
-                hoverinfo="skip",
-                showlegend=False,
-                xaxis="x2",
-                yaxis="y2",
-            ),
+            style.line([0, end], [level, level], xaxis="x2", yaxis="y2"),
         ],
         caption,
         width=style.WIDTH,
