@@ -1,5 +1,3 @@
 """Calculations, pictures and self-checking exercises for kiln-formed glass."""
 
-from importlib.metadata import version
-
-__version__ = version("kilncalc")
+__version__ = "0.1.0"

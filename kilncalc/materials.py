@@ -13,7 +13,6 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from scipy.optimize import least_squares
 
 from kilncalc import _resources
 from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
@@ -483,6 +482,8 @@ def fit_viscosity(points: Sequence[tuple[float, float]]) -> tuple[float, float, 
 
         def misfit(p: np.ndarray) -> np.ndarray:
             return p[0] + p[1] / (t - p[2]) - log10
+
+        from scipy.optimize import least_squares  # half a second that only this needs
 
         constants = least_squares(misfit, constants, method="lm", x_scale="jac", xtol=1e-12, ftol=1e-12).x
     a, b, t0 = (float(number) for number in constants)
