@@ -137,6 +137,20 @@ def label(x: float, y: float, text: str, colour: str = INK, **keywords: Any) -> 
     }
 
 
+def words(x: float, y: float, text: str, size: int = TEXT_SIZE, colour: str = INK) -> dict[str, Any]:
+    """Return words beside the picture: `x`, `y` of their upper left corner as shares of the whole."""
+    return label(
+        x,
+        y,
+        text,
+        xref="paper",
+        yref="paper",
+        xanchor="left",
+        yanchor="top",
+        font={"size": size, "color": colour},
+    )
+
+
 def figure(
     traces: Sequence[Any],
     caption: str,
