@@ -866,6 +866,16 @@ def test_the_student_box_sets_id_and_units_and_explains_a_bad_id(lesson_folder):
     assert student_box().units.value == "us"
 
 
+def test_exercises_on_the_page_follow_the_student_box(lesson_folder):
+    box, other = exercise("2.1"), student_box()
+    other.name.value = "S04"
+    assert box.plain == question("2.1").plain(question("2.1").numbers_for("S04"))
+    box.answer.value = "1 kg"
+    assert len(rows(lesson_folder)) == 1
+    other.units.value = "us"
+    assert " in across" in box.asked.value and box.answer.value == ""
+
+
 def test_the_stored_text_of_the_boxes_does_not_depend_on_answers(lesson_folder):
     before = repr(student_box()), exercise("2.1").markdown
     student("S04")

@@ -3,13 +3,14 @@
 import functools
 import html
 import logging
+import weakref
 from collections.abc import Callable
 from typing import Any
 
 import ipywidgets as widgets
 
 from kilncalc.exercises import _answers, _session
-from kilncalc.exercises._marking import SELF_CHECK, Verdict, mark_numbers
+from kilncalc.exercises._marking import Verdict, mark_numbers
 from kilncalc.exercises._questions import UNITS, Question
 from kilncalc.exercises._session import UNIT_NAMES, Session
 
@@ -31,6 +32,8 @@ _STYLE = """<style>
 </style>"""
 
 _log = logging.getLogger(__name__)
+_shown: "weakref.WeakSet[ExerciseBox]" = weakref.WeakSet()
+"""The exercises on this kernel's page: they follow when the student or the units are changed there."""
 
 
 def _told(handler: Callable[..., None]) -> Callable[..., None]:
@@ -80,9 +83,10 @@ class ExerciseBox(_Box):
         self.asked = widgets.HTML()
         self.answer = widgets.Text(
             description="Answer",
-            placeholder="then press Enter",
+            placeholder="with its unit, then press Enter",
             continuous_update=False,
             tooltip=f"Answer to exercise {question.key}: type it and press Enter",
+            layout={"width": "440px"},
         )
         self.check = _button("Check", "Mark the answer, as Enter does", self.on_check)
         self.hint = _button("Hint", "Show one more hint", self.on_hint)
@@ -101,6 +105,7 @@ class ExerciseBox(_Box):
             self.note,
         ]
         self._begin(_session.session())
+        _shown.add(self)
 
     @_told
     def on_answer(self, _change: Any = None) -> None:
@@ -124,6 +129,12 @@ class ExerciseBox(_Box):
             _answers.keep(self.question.key, text, self.numbers.to_json(), self.round) if now.student else ""
         )
         self._say_what_is_kept(problem)
+
+    @_told
+    def on_session(self, session: Session) -> None:
+        """Ask the question as it is for the student and the units of the session."""
+        if self._state(session) != self._state(self.session):
+            self._begin(session)
 
     @_told
     def on_check(self, _button: Any = None) -> None:
@@ -197,7 +208,7 @@ class ExerciseBox(_Box):
             told.append("No student is set: answers are marked but not kept.")
         elif kept := self._kept():
             told.append(f"Answers so far: {len(kept)}; the last was “{kept[-1].text}”.")
-        told.append(f"The working opens after a right answer or {TRIES_BEFORE_WORKING} tries. {SELF_CHECK}")
+        told.append(f"The working opens after a right answer or {TRIES_BEFORE_WORKING} tries.")
         spoken = _live(_paragraph(problem)) if problem else ""
         self.note.value = spoken + "".join(_paragraph(sentence) for sentence in told)
 
@@ -231,9 +242,13 @@ class StudentBox(_Box):
     def on_change(self, _change: Any = None) -> None:
         """Keep the id and the units as they stand in the box."""
         try:
-            self.tell(str(_session.student(self.name.value, self.units.value)))
+            now = _session.student(self.name.value, self.units.value)
         except ValueError as error:
             self.tell(f"This id was not taken: {error}.")
+            return
+        self.tell(str(now))
+        for box in list(_shown):
+            box.on_session(now)
 
 
 def _button(words: str, explanation: str, handler: Callable[..., None]) -> widgets.Button:
