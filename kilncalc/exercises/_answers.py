@@ -72,25 +72,24 @@ def kept(key: str) -> list[Answer]:
 def read_answers(content: bytes) -> Iterator[tuple[int, Answer | str]]:
     """Yield line number and answer, or line number and a sentence for a row that is none.
 
-    Raises ValueError with a sentence where the content is not, or from there on no longer, a file of answers.
+    Raises ValueError where the content is not, or from there on no longer, a file of answers; what it says
+    follows on "the file": "is damaged at line 7 (...)".
     """
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise ValueError("the file there is damaged (not UTF-8) and was left alone; rename it") from None
+        raise ValueError("is damaged (not UTF-8)") from None
     lines = csv.reader(io.StringIO(text, newline=""), strict=True)
     first = True
     while True:
         try:
             row = next(lines, None)
         except csv.Error as error:
-            raise ValueError(
-                f"the file there is damaged at line {lines.line_num} ({error}) and was left alone; rename it"
-            ) from None
+            raise ValueError(f"is damaged at line {lines.line_num} ({error})") from None
         if row is None:
             return
         if first and tuple(row) != COLUMNS:
-            raise ValueError("the file there has other columns and was left alone; rename it")
+            raise ValueError("has other columns")
         if tuple(row) != COLUMNS and row:  # a second header: two notebooks began the file at the same time
             yield lines.line_num, _answer(row)
         first = False
@@ -119,8 +118,11 @@ def _content(path: Path) -> bytes:
 
 def _append(path: Path, answer: Answer) -> None:
     content = _content(path)
-    for _ in read_answers(content):
-        pass  # raises where the file is not one of ours
+    try:
+        for _ in read_answers(content):
+            pass
+    except ValueError as error:  # not one of ours
+        raise ValueError(f"the file there {error} and was left alone; rename it") from None
     text = io.StringIO(newline="")
     writer = csv.writer(text)
     if not content:

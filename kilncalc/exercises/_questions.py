@@ -1,5 +1,6 @@
 """What an exercise is, where it is found, and which numbers a student gets."""
 
+import functools
 import hashlib
 import html
 import importlib
@@ -136,7 +137,7 @@ class Question(ABC):
         values = {}
         for given in self.given:
             try:
-                values[given.name] = read(texts[given.name], given.dimension)
+                values[given.name] = _read(texts[given.name], given.dimension)
             except ValueError as error:
                 raise ValueError(f"the number {given.name!r} of exercise {self.key}: {error}") from error
         return Numbers(units, {name: texts[name] for name in names}, values)
@@ -210,6 +211,12 @@ class Question(ABC):
             return "A whole number is asked for."
         dimension = "temperature_difference" if self.dimension == "temperature" else self.dimension
         return f"An answer within {as_text(self.tolerance.absolute, dimension, units=units)} counts as right."
+
+
+@functools.lru_cache(maxsize=1000)
+def _read(text: str, dimension: str) -> float:
+    """Return `quantities.read`, remembered: a class has few different texts among its numbers."""
+    return read(text, dimension)
 
 
 def _escaped(text: str) -> str:

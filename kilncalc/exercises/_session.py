@@ -36,6 +36,25 @@ class Session:
     problem: str = field(default="", compare=False)
     """A sentence where the file could not be read or written, else empty."""
 
+    @classmethod
+    def from_json(cls, text: bytes) -> "Session":
+        """Return the session that a file holds; ValueError with a sentence for any other content."""
+        if len(text) > _LARGEST_FILE:
+            raise ValueError("it is too large")
+        try:
+            told: Any = json.loads(text)
+        except (ValueError, RecursionError):
+            raise ValueError("it is not JSON") from None
+        if not isinstance(told, dict):
+            raise ValueError("it is not a set of names and values")
+        who, system = told.get("student", ""), told.get("units", "metric")
+        counts = told.get("new_numbers", {})
+        if not isinstance(who, str) or system not in UNITS or not isinstance(counts, dict):
+            raise ValueError("student, units or new_numbers is not what was written")
+        if not all(type(count) is int and 0 <= count < 1_000_000 for count in counts.values()):
+            raise ValueError("a count of new numbers is no count")
+        return cls(checked_id(who) if who else "", system, counts)
+
     def to_json(self) -> str:
         """Return the text of the session file."""
         told = {"student": self.student, "units": self.units, "new_numbers": dict(self.new_numbers)}
@@ -127,26 +146,9 @@ def _load(where: Path) -> Session:
     except OSError as error:
         return Session(problem=f"{SESSION_FILE} in this folder cannot be opened ({error.strerror}).")
     try:
-        return _from_json(text)
+        return Session.from_json(text)
     except ValueError as error:
         return Session(problem=f"{SESSION_FILE} in this folder is damaged ({error}); set your id again.")
-
-
-def _from_json(text: bytes) -> Session:
-    if len(text) > _LARGEST_FILE:
-        raise ValueError("it is too large")
-    try:
-        told: Any = json.loads(text)
-    except (ValueError, RecursionError):
-        raise ValueError("it is not JSON") from None
-    if not isinstance(told, dict):
-        raise ValueError("it is not a set of names and values")
-    who, system, counts = told.get("student", ""), told.get("units", "metric"), told.get("new_numbers", {})
-    if not isinstance(who, str) or system not in UNITS or not isinstance(counts, dict):
-        raise ValueError("student, units or new_numbers is not what was written")
-    if not all(type(count) is int and 0 <= count < 1_000_000 for count in counts.values()):
-        raise ValueError("a count of new numbers is no count")
-    return Session(checked_id(who) if who else "", system, counts)
 
 
 def _save(new: Session) -> Session:
@@ -176,7 +178,7 @@ def _save(new: Session) -> Session:
 def _is_damaged(path: Path) -> bool:
     try:
         with path.open("rb") as file:
-            _from_json(file.read(_LARGEST_FILE + 1))
+            Session.from_json(file.read(_LARGEST_FILE + 1))
     except FileNotFoundError:
         return False
     except ValueError:
