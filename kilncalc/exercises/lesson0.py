@@ -1,4 +1,4 @@
-"""The one exercise of the start page: nothing to calculate but a sum, everything to see of how marking works."""
+"""The one exercise of the start page: only a sum to calculate, and everything to see of how marking works."""
 
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 
@@ -13,8 +13,8 @@ class Stack(Question):
     minutes = 3
     given = (Given("sheet", "length", ("3.3 mm", "3.4 mm", "3.5 mm", "3.6 mm")),)
     text = (
-        "Two sheets of glass lie on each other. They are sold as 3 mm, but your calliper reads {sheet} on each. "
-        "How thick is the stack?"
+        "Two sheets of glass lie on each other. They are sold as 3 mm, but your calliper reads {sheet} on "
+        "each. How thick is the stack?"
     )
     dimension = "length"
     tolerance = Tolerance(absolute=0.1e-3)
