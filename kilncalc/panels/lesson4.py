@@ -1,0 +1,135 @@
+"""The panels of lesson 4, schedules."""
+
+from functools import lru_cache
+
+import numpy as np
+import plotly.graph_objects as go
+
+from kilncalc import annealing, materials
+from kilncalc.figures import schedule as pictures
+from kilncalc.figures import slab
+from kilncalc.firing import SMALL_BRICK_KILN, fire
+from kilncalc.panels._panel import Choice, Panel, Slider
+from kilncalc.piece import Piece, Zone
+from kilncalc.schedule import Schedule, Segment
+
+GLASS = materials.glass("kiln glass A")
+ALLOWED_TENSION = 3.5e6  # Pa, temporary stress; published: EN 16612, 45 x 0.29 x 0.8 x 0.6 / 1.8 = 3.48 MPa
+ALLOWED_RESIDUAL = 0.5e6  # Pa, what may stay; common practice, no source
+
+HEATING, COOLING = "heated from room", "cooled to room"
+_COLD_ENOUGH = 350.0  # degC, below which the glass only stretches and no longer flows
+_THICKEST, _FASTEST = 0.025, 300.0
+
+
+def _steadily(
+    thickness: float, rate: float, direction: str, fineness: int = 1
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return temperature [degC] and stress [Pa] through a slab in the open when it is pulled most."""
+    heating = direction == HEATING
+    schedule = (
+        Schedule((Segment(rate, _COLD_ENOUGH),)) if heating else Schedule((Segment(rate, 20),), _COLD_ENOUGH)
+    )
+    firing = fire(schedule, Piece(GLASS, (Zone(thickness, 1.0),), support="open"), fineness=fineness)
+    moment = int(firing.tension.argmax())
+    return firing.temperature[moment, 0], firing.stress[moment, 0]
+
+
+@lru_cache
+def _largest() -> tuple[float, float]:
+    """Return how far the axes must reach: temperature difference [K] and stress [Pa] at the sliders' ends."""
+    temperature, stress = _steadily(_THICKEST, _FASTEST, HEATING)
+    return 0.75 * float(np.ptp(temperature)), 1.05 * float(np.abs(stress).max())
+
+
+def _one_slab(thickness: float, rate: float, direction: str, units: str) -> go.Figure:
+    temperature, stress = _steadily(thickness, rate, direction)
+    difference, most = _largest()
+    return slab.through_the_thickness(
+        height=np.linspace(0, 1, stress.size),
+        temperature=temperature,
+        stress=stress,
+        tension=float(stress.max()),
+        allowed=ALLOWED_TENSION,
+        rate_at_limit=rate * ALLOWED_TENSION / float(stress.max()),
+        largest_difference=difference,
+        largest_stress=most,
+        heating=direction == HEATING,
+        units=units,
+    )
+
+
+one_slab = Panel(
+    "One slab, heated or cooled from both faces: how far behind is its middle, and what does that pull?",
+    _one_slab,
+    (
+        Slider("thickness", "thickness of the slab", "length", 0.019, 0.003, _THICKEST, 0.0005),
+        Slider("rate", "rate of the kiln", "rate", 150.0, 20.0, _FASTEST, 5.0),
+        Choice("direction", "the slab is", (HEATING, COOLING), HEATING),
+    ),
+)
+
+
+def _neutral_depth(units: str) -> go.Figure:
+    thickness, rate = 0.012, 150.0
+    temperature, stress = _steadily(thickness, rate, HEATING, fineness=6)
+    height = np.linspace(0, 1, stress.size)
+    formula = annealing.slab_stress(rate, thickness / 2, GLASS, temperature=float(temperature.mean()))
+    rising = height < 0.5
+    return slab.neutral_depth(
+        height=height,
+        stress=stress,
+        closed_form=formula.at(2 * height - 1),
+        computed=float(np.interp(0.0, stress[rising], height[rising])),
+        published=0.211,
+        units=units,
+    )
+
+
+neutral_depth = Panel(
+    "How deep below its face does a heated slab change from pressed to pulled?", _neutral_depth, ()
+)
+
+
+TRAY = 0.240 * 0.180  # m2, the relief tray's area
+_LONGEST_FIRING = 36 * 3600.0  # s, at the sliders' slow ends
+_MOST_TENSION = 9e6  # Pa, top of the axis
+
+
+def _programme(heating: float, soak: float, cooling: float) -> Schedule:
+    """Return a full fuse: heat, fuse, fall to the annealing point, soak, cool slowly, let the kiln cool."""
+    return Schedule(
+        (
+            Segment(heating, 620, 20),
+            Segment(300, 790, 10),
+            Segment(None, GLASS.annealing_point, soak / 60),
+            Segment(cooling, GLASS.strain_point - 100),
+            Segment(None, 40),
+        )
+    )
+
+
+def _whole_firing(thickness: float, heating: float, soak: float, cooling: float, units: str) -> go.Figure:
+    firing = fire(_programme(heating, soak, cooling), Piece(GLASS, (Zone(thickness, 1.0),)), SMALL_BRICK_KILN)
+    return pictures.firing_in_time(
+        firing,
+        allowed=ALLOWED_TENSION,
+        allowed_residual=ALLOWED_RESIDUAL,
+        energy=firing.energy(TRAY),
+        setting=(GLASS.strain_point, GLASS.annealing_point),
+        longest=_LONGEST_FIRING,
+        most_tension=_MOST_TENSION,
+        units=units,
+    )
+
+
+whole_firing = Panel(
+    "A whole firing: when is the glass pulled most, and where do the hours go?",
+    _whole_firing,
+    (
+        Slider("thickness", "thickness of the piece", "length", 0.012, 0.003, 0.025, 0.0005),
+        Slider("heating", "first heating", "rate", 150.0, 50.0, 300.0, 10.0),
+        Slider("soak", "hold at the annealing point", "time", 3600.0, 1800.0, 10800.0, 300.0),
+        Slider("cooling", "cooling from the hold", "rate", 60.0, 15.0, 200.0, 5.0),
+    ),
+)
