@@ -26,7 +26,7 @@ _AS_GOOD = 0.1e-3
 """Two mixtures of papers whose depths differ by less than this [m] are equally deep: the fewer layers win."""
 
 _MOST_BLANKS = 2000
-_MOST_FITTINGS = 1_500_000
+_MOST_FITTINGS = 1_000_000
 """How often a blank is held against a free place before the best cutting plan so far is taken."""
 
 _NARROWEST_POOL = 4.0
@@ -182,7 +182,7 @@ def paper_layers(
     The depth of a box of 15 mm, seen from outside with a face of 6 mm, from two papers:
 
     >>> paper_layers(15e-3, (2.3e-3, 1.1e-3), face=6e-3).up.counts
-    (4, 0)
+    (3, 2)
     """
     whole = scalar_in_range("depth", depth, "m", 0.3e-3, 0.15)
     papers = np.atleast_1d(in_range("measured_thickness", measured_thickness, "m", 0.3e-3, 0.05))
@@ -1190,8 +1190,9 @@ def cut_list(blanks: Sequence[Blank], stock: Sequence[StockSheet], *, kerf: floa
     best; the one that uses the least sheet, and then leaves the largest offcut, is taken. Shelf packings
     (rows of falling height) are among them, so it is never worse than those; it need not be the best
     possible. The number of plans falls as the list grows, so that a thousand blanks take seconds. The same
-    input gives the same list. A strip narrower than about three thicknesses hardly breaks off clean: leave such offcuts
-    on the blank's neighbour or grind (common practice, no source). Never score or saw toughened glass.
+    input gives the same list. A strip narrower than about three thicknesses hardly breaks off clean: leave
+    such offcuts on the blank's neighbour or grind (common practice, no source). Never score or saw
+    toughened glass.
 
     Examples
     --------
