@@ -1,0 +1,944 @@
+"""Annealing: closed forms for a slab, and a schedule written for a piece.
+
+The closed forms give the numbers that a pocket calculator can check. `write_schedule` looks for the fastest
+schedule that keeps two limits, by firing the piece in the model of `kilncalc.firing` again and again.
+"""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
+
+import numpy as np
+import pandas as pd
+
+from kilncalc._heat import exchange_coefficient
+from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
+from kilncalc._stress import Bodies, Nodes
+from kilncalc.firing import Firing, Kiln, fire
+from kilncalc.materials import Glass
+from kilncalc.piece import Piece, Zone
+from kilncalc.quantities import as_text
+from kilncalc.schedule import UNLIMITED_RATE, Schedule, Segment, degrees_per_second
+
+NEUTRAL_DEPTH = (1 - 1 / math.sqrt(3)) / 2
+"""Where the stress of a slab changes its sign: 0.2113 of the thickness below each face [-]."""
+
+STRUCTURE_FACTOR = 1 / 0.6
+"""How much larger the frozen stress is than the elastic one: structural relaxation makes 40 % of the total
+(Gardon & Narayanaswamy 1970) [-]."""
+
+
+_KILN = Kiln()
+
+
+# ------------------------------------------------------------------ closed forms for a slab
+
+
+class SlabStress(NamedTuple):
+    """Stress of a slab while its temperature changes steadily, tension positive.
+
+    Parameters
+    ----------
+    middle : float or array
+        At half the thickness [Pa], -1e12 to 1e12.
+    face : float or array
+        At both faces [Pa], -1e12 to 1e12.
+    """
+
+    middle: Any
+    face: Any
+
+    def at(self, position: ArrayLike) -> Any:
+        """Return the stress at a place in the slab, sigma = middle (1 - 3 position^2).
+
+        Parameters
+        ----------
+        position : float or array
+            Distance from the middle over the half-thickness [-], -1 to 1.
+
+        Returns
+        -------
+        float or array
+            Stress [Pa].
+
+        Raises
+        ------
+        ValueError
+            Outside the slab.
+        """
+        xi = in_range("position", position, "", -1.0, 1.0)
+        return like_input(np.asarray(self.middle) * (1 - 3 * xi**2))
+
+
+def diffusivity(glass: Glass, temperature: ArrayLike) -> Any:
+    """Return how fast heat spreads in a glass, a = k/(rho c).
+
+    Parameters
+    ----------
+    glass : Glass
+        The glass.
+    temperature : float or array
+        Its temperature [degC], -50 to 1500.
+
+    Returns
+    -------
+    float or array
+        Thermal diffusivity [m2/s], shape of `temperature`.
+
+    Raises
+    ------
+    ValueError
+        If the temperature is outside its range.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> print(f"{diffusivity(glass('float'), 500):.2e}")
+    4.79e-07
+    """
+    k, c = glass.conductivity(temperature), glass.heat_capacity(temperature)
+    return like_input(np.asarray(k) / (glass.density * np.asarray(c)))
+
+
+def slab_lag(rate: ArrayLike, half_thickness: ArrayLike, diffusivity: ArrayLike) -> Any:
+    """Return how far the middle of a slab is behind its faces, R L^2/(2 a), once heating or cooling is
+    steady.
+
+    Parameters
+    ----------
+    rate : float or array
+        Rate of both faces R [degC/h], -100000 to 100000; positive heats.
+    half_thickness : float or array
+        Half the thickness L [m], 0.1e-3 to 0.15. The whole thickness, if heat passes one face only.
+    diffusivity : float or array
+        Thermal diffusivity a [m2/s], 1e-8 to 1e-5.
+
+    Returns
+    -------
+    float or array
+        Temperature of the faces less that of the middle [K].
+
+    Raises
+    ------
+    ValueError
+        If a number is outside its range.
+
+    Notes
+    -----
+    Reached after about 2 L^2/a. It grows with the square of the thickness.
+
+    Examples
+    --------
+    >>> round(slab_lag(100, 0.006, 4.8e-7), 2)
+    1.04
+
+    References
+    ----------
+    Adams & Williamson 1920, J. Franklin Inst. 190, 597.
+    """
+    r, half, a = _slab(rate, half_thickness, diffusivity)
+    return like_input(r * half**2 / (2 * a))
+
+
+def slab_stress(
+    rate: ArrayLike, half_thickness: ArrayLike, glass: Glass, temperature: float | None = None
+) -> SlabStress:
+    """Return the stress of a slab heated or cooled steadily through both faces, free to stretch.
+
+    Middle: E alpha R L^2/(6 a (1 - nu)); faces: twice that with the other sign.
+
+    Parameters
+    ----------
+    rate : float or array
+        Rate R [degC/h], -100000 to 100000; positive heats.
+    half_thickness : float or array
+        Half the thickness L [m], 0.1e-3 to 0.15.
+    glass : Glass
+        The glass.
+    temperature : float or None
+        Where its diffusivity is taken [degC], -50 to 1500. None: its strain point.
+
+    Returns
+    -------
+    SlabStress
+        `middle` and `face` [Pa], tension positive.
+
+    Raises
+    ------
+    ValueError
+        If a number is outside its range.
+
+    Notes
+    -----
+    Elastic: it goes away when the rate stops. What a slab keeps when it was cooled through its annealing
+    range at this rate has the same size and the other sign, times `STRUCTURE_FACTOR`.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> heating = slab_stress(100, 0.006, glass("float"))
+    >>> print(f"{heating.middle / 1e6:.2f} and {heating.face / 1e6:.2f} MPa")
+    0.27 and -0.55 MPa
+
+    References
+    ----------
+    Adams & Williamson 1920, J. Franklin Inst. 190, 597.
+    """
+    a = diffusivity(glass, glass.strain_point if temperature is None else temperature)
+    lag = np.asarray(slab_lag(rate, half_thickness, a))
+    middle = glass.youngs_modulus * glass.expansion / (1 - glass.poissons_ratio) * lag / 3
+    return SlabStress(like_input(middle), like_input(-2 * middle))
+
+
+def slab_cooling_rate(residual: ArrayLike, half_thickness: ArrayLike, glass: Glass) -> Any:
+    """Return the rate through the annealing range that leaves a slab with a residual tension in its middle.
+
+    R = 6 a (1 - nu) sigma/(E alpha L^2 `STRUCTURE_FACTOR`), with a at the strain point.
+
+    Parameters
+    ----------
+    residual : float or array
+        Residual tension sigma in the middle [Pa], > 0, at most 1e8.
+    half_thickness : float or array
+        Half the thickness L [m], 0.1e-3 to 0.15.
+    glass : Glass
+        The glass.
+
+    Returns
+    -------
+    float or array
+        Rate of cooling through both faces [degC/h].
+
+    Raises
+    ------
+    ValueError
+        If a number is outside its range.
+
+    Notes
+    -----
+    For an even slab in the open. On a shelf it cools through one face: take the whole thickness for L, and
+    the rate is a quarter. Twice the thickness asks for a quarter of the rate.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> round(slab_cooling_rate(0.5e6, 0.006, glass("float")))
+    110
+    """
+    wanted = in_range("residual", residual, "Pa", 0.0, 1e8, open_low=True)
+    unit = np.asarray(slab_stress(1.0, half_thickness, glass).middle)
+    return like_input(wanted / (unit * STRUCTURE_FACTOR))
+
+
+def slab_transient_lag(
+    rate: ArrayLike,
+    half_thickness: ArrayLike,
+    diffusivity: ArrayLike,
+    time: ArrayLike,
+    position: ArrayLike = 0.0,
+) -> Any:
+    """Return how far a slab is behind its faces at a time after they began to change at a steady rate.
+
+    lag = R L^2/(2 a) [1 - xi^2 - (32/pi^3) sum over n of (-1)^n/(2n+1)^3 cos((2n+1) pi xi/2)
+    exp(-(2n+1)^2 pi^2 a t/(4 L^2))].
+
+    Parameters
+    ----------
+    rate : float or array
+        Rate of both faces R [degC/h], -100000 to 100000.
+    half_thickness : float or array
+        Half the thickness L [m], 0.1e-3 to 0.15.
+    diffusivity : float or array
+        Thermal diffusivity a [m2/s], 1e-8 to 1e-5.
+    time : float or array
+        Time t since the change began [s], 0 to 1e8.
+    position : float or array
+        Distance from the middle over the half-thickness xi [-], -1 to 1.
+
+    Returns
+    -------
+    float or array
+        Temperature of the faces less that at the position [K].
+
+    Raises
+    ------
+    ValueError
+        If a number is outside its range.
+
+    Notes
+    -----
+    One conductivity for all temperatures, faces that follow exactly.
+
+    Examples
+    --------
+    >>> steady = slab_lag(100, 0.006, 4.8e-7)
+    >>> round(slab_transient_lag(100, 0.006, 4.8e-7, 0.5 * 0.006**2 / 4.8e-7) / steady, 5)
+    0.69945
+
+    References
+    ----------
+    Carslaw & Jaeger, Conduction of Heat in Solids, slab with surfaces at R t.
+    """
+    r, half, a = _slab(rate, half_thickness, diffusivity)
+    t = in_range("time", time, "s", 0.0, 1e8)
+    xi = in_range("position", position, "", -1.0, 1.0)
+    r, half, a, t, xi = np.broadcast_arrays(r, half, a, t, xi)
+    odd = 2 * np.arange(200) + 1
+    sign = np.where(np.arange(200) % 2, -1.0, 1.0)
+    fourier = (a * t / half**2)[..., None]
+    fades = np.exp(-(odd**2) * np.pi**2 * fourier / 4)
+    terms = sign / odd**3 * np.cos(odd * np.pi * xi[..., None] / 2) * fades
+    return like_input(r * half**2 / (2 * a) * (1 - xi**2 - 32 / np.pi**3 * terms.sum(axis=-1)))
+
+
+def _slab(
+    rate: ArrayLike, half_thickness: ArrayLike, diffusivity: ArrayLike
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    per_hour = in_range("rate", rate, "degC/h", -1e5, 1e5)
+    half = in_range("half_thickness", half_thickness, "m", 0.1e-3, 0.15)
+    a = in_range("diffusivity", diffusivity, "m2/s", 1e-8, 1e-5)
+    return per_hour * degrees_per_second(1.0), half, a
+
+
+# ------------------------------------------------------------------ what a firing is for
+
+
+@dataclass(frozen=True)
+class Process:
+    """What a firing is for: how soft the glass must get, for how long, and what comes before.
+
+    Parameters
+    ----------
+    name : str
+        What it is called.
+    stiffest, softest : float
+        log10(viscosity/Pa.s) at the cold and at the hot end of its range [-], 3 to 9.
+    hold_min : float
+        How long the glass stays there once it has got there [min], > 0.
+    burn_off : bool
+        Whether binder or glue has to burn away first.
+    air_release : bool
+        Whether air has to leave from between sheets.
+    result : str
+        What happens in the hold, in words.
+
+    Notes
+    -----
+    Own choices from the usual temperatures of the trade; common practice, no source. Look and adjust.
+    """
+
+    name: str
+    stiffest: float
+    softest: float
+    hold_min: float
+    burn_off: bool
+    air_release: bool
+    result: str
+
+    def temperature(self, glass: Glass) -> float:
+        """Return where a glass has the middle viscosity of the process, in fives of degrees where they fit.
+
+        Parameters
+        ----------
+        glass : Glass
+            The glass.
+
+        Returns
+        -------
+        float
+            Temperature [degC].
+
+        Raises
+        ------
+        ValueError
+            If the viscosity of the glass is not known there.
+        """
+        exact = glass.temperature_at((self.stiffest + self.softest) / 2)
+        fives = _fives(exact)
+        fits = glass.temperature_at(self.stiffest) <= fives <= glass.temperature_at(self.softest)
+        return fives if fits else float(round(exact))
+
+
+PROCESSES = {
+    process.name: process
+    for process in (
+        Process("slump", 7.2, 6.7, 20, False, False, "the sheet sinks into its mould without marking"),
+        Process("drape", 7.2, 6.4, 15, True, False, "the sheet folds down over its former"),
+        Process(
+            "drape and bond", 6.2, 5.6, 15, True, True, "the sheet folds down and bonds where it touches"
+        ),
+        Process("fire polish", 5.9, 5.6, 6, False, False, "the skin flows and gets glossy, the shape stays"),
+        Process("tack fuse", 5.6, 5.3, 10, True, True, "pieces stick, edges round, the relief stays"),
+        Process("contour fuse", 5.2, 5.0, 12, True, True, "the relief softens to low hills"),
+        Process("full fuse", 4.8, 4.7, 15, True, True, "everything flows into one flat sheet"),
+        Process("kiln casting", 4.6, 4.1, 60, True, False, "the glass runs down and fills the mould"),
+    )
+}
+"""The processes by name, from the stiffest glass to the softest."""
+
+_AIR_RELEASE = 7.6  # log10(viscosity/Pa.s): sheets sag together slowly, and their rims are not sealed yet
+_AIR_RELEASE_MIN = 20.0
+_BURN_OFF_BELOW = 75.0  # K below the strain point: hot enough for binder and glue, far too cold to seal
+_BURN_OFF_MIN = 25.0
+_CAUGHT_UP = 5.0  # K: the coldest glass counts as having arrived
+_SPLIT = 0.65  # share of the strain point at which the rate of heating may change
+_SLOW_DOWN_TO, _TWICE_DOWN_TO = 50.0, 100.0  # K below the strain point
+_LAST_TO_FIRST = 8.0  # largest ratio of the last rate of cooling to the first: more saves no time
+_WORST_OF_HEATING = 150.0  # degC, about where the tension of heating is largest
+_LEAVE_AT = 20.0  # K above the room: the schedule ends, the kiln may be opened
+_EVEN_STRESS, _EVEN_STRUCTURE = 0.05, 2.5  # a soak is long enough: share of allowed_tension; |Tf - T| [K]
+_SHORTEST_SOAK = 30.0  # min
+_LONGEST_WAIT = 1e5  # min, for finding out how long a hold must be
+_SLOWEST = 0.1  # degC/h
+
+
+# ------------------------------------------------------------------ is a schedule good enough?
+
+
+@dataclass(frozen=True)
+class Check:
+    """Whether a schedule keeps its limits.
+
+    Parameters
+    ----------
+    heating, cooling : float
+        The largest tension of each phase, the tension of an uneven kiln included [Pa], > 0.
+    residual : float
+        The tension that stays [Pa], > 0.
+    allowed_tension, allowed_residual : float
+        The limits [Pa], > 0.
+    firing : Firing
+        The firing behind it.
+    """
+
+    heating: float
+    cooling: float
+    residual: float
+    allowed_tension: float
+    allowed_residual: float
+    firing: Firing
+
+    @property
+    def load(self) -> float:
+        """The largest of the three as a share of its limit [-]; the schedule is good enough up to 1."""
+        largest = max(self.heating, self.cooling) / self.allowed_tension
+        return max(largest, self.residual / self.allowed_residual)
+
+    def words(self, units: str = "metric") -> str:
+        """Return it as a sentence: how much of each limit is used.
+
+        Parameters
+        ----------
+        units : str
+            "metric", "us" or "both".
+
+        Returns
+        -------
+        str
+            The sentence.
+        """
+
+        def text(pressure: float) -> str:
+            return as_text(pressure, "pressure", units)
+
+        verdict = "keeps its limits" if self.load <= 1 else "does not keep its limits"
+        return (
+            f"Fired in the model, the schedule {verdict}: tension {text(self.heating)} while heating and "
+            f"{text(self.cooling)} while cooling, an uneven kiln included, of {text(self.allowed_tension)} "
+            f"allowed; {text(self.residual)} stays, of {text(self.allowed_residual)} allowed."
+        )
+
+
+def check_schedule(
+    schedule: Schedule,
+    piece: Piece,
+    kiln: Kiln = _KILN,
+    allowed_tension: float = 3.5e6,
+    allowed_residual: float = 0.5e6,
+) -> Check:
+    """Return whether a schedule keeps the two limits for a piece: one `fire`, read.
+
+    Parameters
+    ----------
+    schedule : Schedule
+        Any schedule.
+    piece : Piece
+        What is fired.
+    kiln : Kiln
+        Where.
+    allowed_tension : float
+        Limit for the tension at any time [Pa], 0.1e6 to 50e6, in glass below its strain point.
+    allowed_residual : float
+        Limit for the tension that stays [Pa], 0.01e6 to 50e6.
+
+    Returns
+    -------
+    Check
+        Largest tensions and limits.
+
+    Raises
+    ------
+    ValueError
+        If a limit is outside its range.
+
+    Notes
+    -----
+    3.5 MPa: EN 16612 gives 45 x 0.29 x 0.8 x 0.6/1.8 = 3.48 MPa for a lasting load on an abraded edge. A
+    prediction is an aid to judgement: a polariscope and a test firing decide.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> plate = Piece(glass("float"), [Zone(0.006, 1.0)])
+    >>> quick = Schedule([Segment(150, 560, 30), Segment(600, 20)])
+    >>> check_schedule(quick, plate).load > 1
+    True
+    """
+    tension, residual = _limits(allowed_tension, allowed_residual)
+    firing = fire(schedule, piece, kiln)
+    return Check(
+        heating=firing.peak_with_unevenness("heating"),
+        cooling=firing.peak_with_unevenness("cooling"),
+        residual=max(float(firing.residual.max()), 0.0),
+        allowed_tension=tension,
+        allowed_residual=residual,
+        firing=firing,
+    )
+
+
+def _limits(allowed_tension: float, allowed_residual: float) -> tuple[float, float]:
+    def hint(bad: float) -> str | None:
+        return f"Did you mean {bad:g} MPa, that is {bad:g}e6 Pa?" if 0.01 <= bad <= 50 else None
+
+    return (
+        scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.1e6, 50e6, hint=hint),
+        scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6, hint=hint),
+    )
+
+
+# ------------------------------------------------------------------ a schedule for a piece
+
+
+def write_schedule(
+    piece: Piece,
+    process: str,
+    kiln: Kiln = _KILN,
+    allowed_tension: float = 3.5e6,
+    allowed_residual: float = 0.5e6,
+) -> Schedule:
+    """Return the fastest schedule that keeps two limits, with a reason for each segment.
+
+    Heating: the largest rates with a tension up to `allowed_tension`, an uneven kiln included. Process: by
+    the viscosity of the glass. Soak: twice the time in which temperature and structure become even.
+    Cooling: from the annealing point to 50 K below the strain point at one rate and on to 100 K below at
+    twice that rate, the largest that leaves `allowed_residual`; then the largest rate with a tension up to
+    `allowed_tension`.
+
+    Parameters
+    ----------
+    piece : Piece
+        What is fired; `loose` for a first firing of sheets that lie on each other.
+    process : str
+        "tack fuse", "contour fuse", "full fuse", "slump", "drape", "drape and bond", "fire polish" or
+        "kiln casting".
+    kiln : Kiln
+        Where.
+    allowed_tension : float
+        Limit for the tension at any time [Pa], 0.1e6 to 50e6, in glass below its strain point.
+    allowed_residual : float
+        Limit for the tension that stays [Pa], 0.01e6 to 50e6.
+
+    Returns
+    -------
+    Schedule
+        Segments with a `.reason` each. The whole was fired once in the model, and the reason of the last
+        segment says what margin that left; `check_schedule` gives the numbers.
+
+    Raises
+    ------
+    ValueError
+        For an unknown process, a limit outside its range, or limits that no rate of at least 0.1 degC/h
+        keeps.
+
+    Notes
+    -----
+    Two limits, because what is pulled for a while and what stays are different things: below the annealing
+    point a fast stage may show little tension and leave much. Rates are rounded down to what a controller
+    takes. The model knows thickness, not drawing: a kiln's own programme, a new glass or a piece that
+    matters is tested first.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> schedule = write_schedule(Piece(glass("lamp soda-lime"), [Zone(0.006, 1.0)]), "slump")
+    >>> [segment.target for segment in schedule.segments]
+    [305.0, 515.0, 680.0, 515.0, 425.0, 375.0, 40.0]
+
+    References
+    ----------
+    EN 16612 (limit of tension); Gardon & Narayanaswamy 1970, J. Am. Ceram. Soc. 53, 380 (what structure
+    adds).
+    """
+    if not isinstance(piece, Piece):
+        raise ValueError(f"piece must be a Piece, got {piece!r}")
+    if not isinstance(kiln, Kiln):
+        raise ValueError(f"kiln must be a Kiln, got {kiln!r}")
+    if process not in PROCESSES:
+        names = ", ".join(f'"{name}"' for name in PROCESSES)
+        raise ValueError(f"there is no process called {process!r}; there are {names}")
+    tension, residual = _limits(allowed_tension, allowed_residual)
+    return _Writer(piece, PROCESSES[process], kiln, tension, residual).write()
+
+
+Rates = tuple[float | None, float | None]
+"""Two rates of a stage [degC/h]; None is as fast as the kiln does."""
+
+
+@dataclass
+class _Writer:
+    """The work of `write_schedule`, stage by stage."""
+
+    piece: Piece
+    process: Process
+    kiln: Kiln
+    tension: float
+    residual: float
+
+    def __post_init__(self) -> None:
+        glass = self.piece.glass
+        self.start = max(self.kiln.room, 0.0)
+        self.end = _fives(max(self.kiln.room, 20.0)) + _LEAVE_AT
+        self.split = _fives(_SPLIT * glass.strain_point)
+        self.burn_off = _fives(glass.strain_point - _BURN_OFF_BELOW)
+        self.annealing = _fives(glass.annealing_point)
+        self.release = _fives(glass.temperature_at(_AIR_RELEASE))
+        self.top = self.process.temperature(glass)
+        self.slow_to = _fives(glass.strain_point - _SLOW_DOWN_TO)
+        self.twice_to = _fives(glass.strain_point - _TWICE_DOWN_TO)
+        self.solid = replace(self.piece, loose=False)
+
+    def write(self) -> Schedule:
+        heating, cooling = self._heating_rates(), self._cooling_rates()
+        through = self._hold_through(heating)
+        held = self._process_segments()
+        soak = self._soak_segment()
+        for _ in range(10):
+            segments = (*self._heat(heating, through), *held, soak, *self._cool(cooling))
+            schedule = Schedule(segments, self.start)
+            check = check_schedule(schedule, self.piece, self.kiln, self.tension, self.residual)
+            if check.load <= 1:
+                last = replace(segments[-1], reason=f"{segments[-1].reason} {check.words('both')}")
+                return Schedule((*segments[:-1], last), self.start)
+            if check.heating > self.tension:
+                heating = _slower(heating[0]), _slower(heating[1])
+            if check.cooling > self.tension:
+                cooling = (cooling[0], _slower(cooling[1]))
+            if check.residual > self.residual:
+                cooling = (_slower(cooling[0]), cooling[1])
+        raise ValueError(f"no schedule was found that keeps the limits. {check.words()}")
+
+    # --- heating
+
+    def _heat(self, rates: Rates, hold: float) -> tuple[Segment, ...]:
+        first, second = rates
+        limit = f"tension stays below {_both(self.tension)}"
+        steps: tuple[Segment, ...] = ()
+        if first != second:
+            why = f"As fast as the glass bears: {limit}. A cool kiln gives little heat, and unevenly."
+            steps += (Segment(first, self.split, 0, why),)
+        if self.process.burn_off:
+            why = "Binder and glue burn away while the glass is still solid: vent open, nobody in the fumes."
+            steps += (Segment(second, self.burn_off, _BURN_OFF_MIN, why),)
+        why = f"Up through the strain point; glass colder than that can break, so {limit}."
+        if hold:
+            why += " The hold lets the coldest glass pass it too."
+        return (*steps, Segment(second, self.annealing, hold, why))
+
+    def _heating_load(self, rates: Rates) -> float:
+        firing = fire(Schedule(self._heat(rates, 0), self.start), self.piece, self.kiln)
+        return firing.peak_with_unevenness("heating") / self.tension
+
+    def _heating_rates(self) -> Rates:
+        fastest = UNLIMITED_RATE if self.kiln.fastest_heating is None else None
+        guess = self._guess(_WORST_OF_HEATING, self.tension, self.kiln.unevenness)
+        one = _largest_rate(lambda rate: self._heating_load((rate, rate)), guess, fastest, "heated")
+        if one == fastest:
+            return one, one
+        assert one is not None
+        two = _largest_rate(lambda rate: self._heating_load((one, rate)), 1.6 * one, fastest, "heated")
+        return (one, two) if two is None or two >= 1.2 * one else (one, one)
+
+    def _hold_through(self, rates: Rates) -> float:
+        """Return the minutes at the annealing point until the coldest glass is past the strain point."""
+        firing = fire(Schedule(self._heat(rates, _LONGEST_WAIT), self.start), self.piece, self.kiln)
+        return _rounded_up(self._wait(firing, self.annealing - self.piece.glass.strain_point))
+
+    # --- the process
+
+    def _process_segments(self) -> tuple[Segment, ...]:
+        steps: tuple[Segment, ...] = ()
+        before = self.annealing
+        if self.process.air_release:
+            why = "The sheets sag together slowly and the air between them leaves before their rims close."
+            steps += (self._climb(before, self.release, _AIR_RELEASE_MIN, why),)
+            before = self.release
+        a, b = self.process.stiffest, self.process.softest
+        why = (
+            f"{self.process.name.capitalize()}, at 10^{a:g} to 10^{b:g} Pa.s: {self.process.result}. No "
+            "lingering on the way, where a skin of crystals can form. Look, and adjust the hold."
+        )
+        return (*steps, self._climb(before, self.top, self.process.hold_min, why))
+
+    def _climb(self, before: float, target: float, minutes: float, why: str) -> Segment:
+        """Return a segment that waits for the glass, and then as long as the process wants."""
+        waiting = Schedule((Segment(None, target, _LONGEST_WAIT),), before)
+        lag = self._wait(fire(waiting, self.solid, self.kiln), _CAUGHT_UP)
+        return Segment(None, target, float(math.ceil(lag + minutes)), why)
+
+    def _wait(self, firing: Firing, close: float) -> float:
+        """Return the minutes of the last hold until the coldest glass is this close to the kiln [K]."""
+        behind = firing.air[-1] - firing.temperature.min(axis=(1, 2))
+        return _minutes_of_hold(firing, behind / close)
+
+    # --- the soak
+
+    def _soak_segment(self) -> Segment:
+        glass = self.piece.glass
+        waiting = Schedule((Segment(None, self.annealing, _LONGEST_WAIT),), self.top)
+        firing = fire(waiting, self.solid, self.kiln, fineness=4)  # a small rest decides
+        temperature = firing.temperature.reshape(len(firing.time), -1)
+        fictive = firing.fictive_temperature.reshape(len(firing.time), -1)
+        strain = glass.expansion * temperature + (glass.expansion_liquid - glass.expansion) * fictive
+        nodes = Nodes(self.solid, firing.temperature.shape[2])
+        modulus = glass.youngs_modulus / (1 - glass.poissons_ratio)
+        frozen = modulus * strain @ Bodies.solid(self.solid, nodes).elastic().T
+        uneven = np.abs(frozen).max(axis=1) / (_EVEN_STRESS * self.tension)
+        unsettled = np.abs(fictive - temperature).max(axis=1) / _EVEN_STRUCTURE
+        minutes = 2 * _minutes_of_hold(firing, np.maximum(uneven, unsettled))
+        why = (
+            "Down as fast as the kiln does, through the range where a skin of crystals can form. The soak "
+            "evens out temperature and structure, doubled for safety; what it buys most is an even kiln."
+        )
+        return Segment(None, self.annealing, max(_SHORTEST_SOAK, _rounded_up(minutes)), why)
+
+    # --- cooling
+
+    def _cool(self, rates: Rates) -> tuple[Segment, ...]:
+        slow, last = rates
+        stays = f"what stays is below {_both(self.residual)}"
+        pulls = f"tension stays below {_both(self.tension)}"
+        return (
+            Segment(slow, self.slow_to, 0, f"The glass sets and keeps the difference it has now: {stays}."),
+            Segment(self._times(2, slow), self.twice_to, 0, "Nearly set: twice as fast leaves hardly more."),
+            Segment(last, self.end, 0, f"Set, but too fast would still crack it: {pulls}."),
+        )
+
+    def _cooling_rates(self) -> Rates:
+        def cooled(rates: Rates) -> Firing:
+            return fire(Schedule(self._cool(rates), self.annealing), self.solid, self.kiln)
+
+        def setting(slow: float | None, last: float | None) -> float:
+            firing = cooled((slow, last))
+            pulled = (firing.tension + firing.uneven_tension)[firing.air >= self.twice_to]
+            return max(firing.residual.max() / self.residual, pulled.max() / self.tension)
+
+        def leaving(slow: float | None, last: float | None) -> float:
+            return cooled((slow, last)).peak_with_unevenness("cooling") / self.tension
+
+        def both(rate: float | None) -> float:
+            return setting(rate, self._times(_LAST_TO_FIRST, rate))
+
+        fastest = UNLIMITED_RATE if self.kiln.cooling_time is None else None
+        slow = _largest_rate(both, self._guess(self.annealing, 0.4 * self.residual, 0.0), fastest, "cooled")
+        last = self._times(_LAST_TO_FIRST, slow)
+        if leaving(slow, last) > 1:
+            last = _largest_rate(
+                lambda rate: leaving(slow, rate), 0.5 * (last or UNLIMITED_RATE), fastest, "cooled"
+            )
+            slow = _largest_rate(lambda rate: setting(rate, last), slow or UNLIMITED_RATE, fastest, "cooled")
+        return slow, last
+
+    def _times(self, factor: float, rate: float | None) -> float | None:
+        """Return a multiple of a rate of cooling, up to what the kiln does."""
+        if rate is None or factor * rate >= UNLIMITED_RATE:
+            return UNLIMITED_RATE if self.kiln.cooling_time is None else None
+        return _rounded_down(factor * rate)
+
+    def _guess(self, temperature: float, tension: float, unevenness: float) -> float:
+        """Return about the rate [degC/h] that makes a tension, from closed forms, for the search to start at.
+
+        A slab: E alpha R L^2/(6 a (1 - nu)); two thicknesses part by R rho c (d2 - d1)/(2 h), an uneven kiln
+        by u R rho c d/(2 h).
+        """
+        glass, kiln = self.piece.glass, self.kiln
+        thicknesses = [zone.thickness for zone in self.piece.body]
+        thickest, thinnest = max(thicknesses), min(thicknesses)
+        face = np.array([temperature])
+        h = float(exchange_coefficient(face, temperature, kiln.film, kiln.emissivity)[0])
+        half = thickest if self.piece.support == "shelf" else thickest / 2
+        capacity = glass.density * glass.heat_capacity(temperature)
+        apart = half**2 * capacity / (6 * glass.conductivity(temperature))
+        apart += capacity * (thickest - thinnest + unevenness * thickest / 2) / (2 * h)
+        modulus = glass.youngs_modulus / (1 - glass.poissons_ratio)
+        return tension / (modulus * glass.expansion * apart * degrees_per_second(1.0))
+
+
+def _largest_rate(
+    load: Callable[[float | None], float], guess: float, fastest: float | None, done: str
+) -> float | None:
+    """Return the largest rate [degC/h] that a controller takes with a `load` of at most 1, up to `fastest`.
+
+    Secant on the logarithms: load grows nearly as a power of the rate, power 0.8 to 1.
+    """
+    x, power = math.log(min(guess, 0.9 * UNLIMITED_RATE)), 0.9
+    before: tuple[float, float] | None = None
+    for _ in range(12):
+        y = math.log(max(load(math.exp(x)), 1e-6))
+        if before and x != before[0]:
+            power = min(max((y - before[1]) / (x - before[0]), 0.3), 3.0)
+        before = x, y
+        x -= y / power
+        if abs(y) < 0.02:
+            return _rounded_down(math.exp(x))
+        if x > math.log(UNLIMITED_RATE):
+            if load(fastest) <= 1:
+                return fastest
+            x = math.log(UNLIMITED_RATE)
+        if x < math.log(_SLOWEST):
+            break
+    raise ValueError(
+        f"no steady rate of at least {_SLOWEST:g} °C/h keeps the limits while this piece is {done}; allow "
+        "more tension, or make it thinner or more even"
+    )
+
+
+def _both(pressure: float) -> str:
+    return as_text(pressure, "pressure", "both")
+
+
+def _rounded_down(rate: float) -> float:
+    """Return a rate [degC/h] that a controller takes, at most `rate`."""
+    step = 0.1 if rate < 5 else 0.5 if rate < 10 else 1.0 if rate < 50 else 5.0 if rate < 200 else 10.0
+    rounded = round(math.floor(rate / step + 1e-9) * step, 1)
+    return max(rounded, _SLOWEST)
+
+
+def _slower(rate: float | None) -> float | None:
+    return None if rate is None else _rounded_down(0.95 * rate)
+
+
+def _fives(temperature: float) -> float:
+    return 5.0 * round(temperature / 5)
+
+
+def _rounded_up(minutes: float) -> float:
+    return 5.0 * math.ceil(minutes / 5)
+
+
+def _minutes_of_hold(firing: Firing, ratio: np.ndarray) -> float:
+    """Return how far into the last hold, of `_LONGEST_WAIT`, a ratio falls below 1 for good."""
+    above = np.flatnonzero(ratio > 1)
+    if not len(above):
+        return 0.0
+    i = min(above[-1], len(ratio) - 2)
+    a, b = np.log(np.maximum(ratio[i : i + 2], 1e-9))
+    passed = firing.time[i] + (firing.time[i + 1] - firing.time[i]) * a / (a - b)
+    return max(0.0, float(passed - firing.time[-1]) / 60 + _LONGEST_WAIT)
+
+
+# ------------------------------------------------------------------ a rule of thumb beside it
+
+
+def twice_as_thick(piece: Piece) -> Piece:
+    """Return the even piece of a common rule: fire it as if it were twice as thick as its thickest part.
+
+    d_rule = 2 x the largest thickness.
+
+    Parameters
+    ----------
+    piece : Piece
+        A piece of any thicknesses.
+
+    Returns
+    -------
+    Piece
+        An even piece of the same glass on the same support.
+
+    Raises
+    ------
+    ValueError
+        If twice the thickness is more than 150 mm.
+
+    Notes
+    -----
+    Common practice, no source. The rule knows nothing of the difference in thickness, nor of what lies on
+    the piece.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> twice_as_thick(Piece(glass("float"), [Zone(0.003, 0.7), Zone(0.006, 0.3)])).body[0].thickness
+    0.012
+    """
+    thickest = max(zone.thickness for zone in piece.body)
+    return Piece(piece.glass, (Zone(2 * thickest, 1.0),), piece.support, piece.bending)
+
+
+def compare_with_rule(
+    pieces: Mapping[str, Piece],
+    process: str = "tack fuse",
+    kiln: Kiln = _KILN,
+    allowed_tension: float = 3.5e6,
+    allowed_residual: float = 0.5e6,
+) -> pd.DataFrame:
+    """Return what "as if twice as thick" does to pieces, beside the schedules written for them.
+
+    Both schedules are fired with the piece itself.
+
+    Parameters
+    ----------
+    pieces : mapping of names to Pieces
+        The pieces, by what they are called.
+    process : str
+        A name in `PROCESSES`.
+    kiln : Kiln
+        Where.
+    allowed_tension : float
+        Limit for the tension at any time [Pa], 0.1e6 to 50e6, in glass below its strain point.
+    allowed_residual : float
+        Limit for the tension that stays [Pa], 0.01e6 to 50e6.
+
+    Returns
+    -------
+    pandas.DataFrame
+        One row a piece; hours [h], largest tension (an uneven kiln included) and residual tension [Pa] of the
+        rule and of ours.
+
+    Raises
+    ------
+    ValueError
+        As `write_schedule`.
+
+    Notes
+    -----
+    About half a second a piece.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> table = compare_with_rule({"even 6 mm": Piece(glass("lamp soda-lime"), [Zone(0.006, 1.0)])})
+    >>> bool((table["rule_h"] > table["ours_h"]).all())
+    True
+    """
+    rows = {}
+    for name, piece in pieces.items():
+        row = {}
+        for whose, model in (("rule", twice_as_thick(piece)), ("ours", piece)):
+            schedule = write_schedule(model, process, kiln, allowed_tension, allowed_residual)
+            check = check_schedule(schedule, piece, kiln, allowed_tension, allowed_residual)
+            row[f"{whose}_h"] = float(check.firing.time[-1]) / 3600
+            row[f"{whose}_tension_Pa"] = max(check.heating, check.cooling)
+            row[f"{whose}_residual_Pa"] = check.residual
+        rows[name] = row
+    return pd.DataFrame.from_dict(rows, orient="index")
