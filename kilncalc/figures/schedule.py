@@ -112,3 +112,97 @@ def firing_in_time(
 
 def _thinned(count: int) -> np.ndarray:
     return np.unique(np.linspace(0, count - 1, min(count, _MOST_POINTS)).round().astype(int))
+
+
+def two_schedules(
+    rule: Firing, ours: Firing, *, allowed: float, longest: float, most_tension: float, units: str
+) -> go.Figure:
+    """Return a rule's schedule (dashed) and ours for one piece over time, and the tension of both.
+
+    `allowed` and `most_tension` in Pa, `longest` in s.
+    """
+    unit, degrees = STRESS_UNIT[units], TEMPERATURE_UNIT[units]
+    end = longest / 3600
+    traces, marks, says, stays = [], [], [], []
+    for firing, is_ours in ((rule, False), (ours, True)):
+        shown = _thinned(firing.time.size)
+        hours = firing.time[shown] / 3600
+        both = firing.tension + firing.uneven_tension
+        worst = int(both.argmax())
+        draw = style.curve if is_ours else style.line
+        name: dict[str, Any] = {"name": "our schedule"} if is_ours else {}
+        traces += [
+            draw(hours, to_unit(firing.air[shown], "temperature", degrees), **name),
+            draw(hours, to_unit(both[shown], "pressure", unit), yaxis="y2", **name),
+        ]
+        marks.append((firing.time[worst] / 3600, to_unit(float(both[worst]), "pressure", unit)))
+        stays.append(as_text(max(float(firing.residual.max()), 0.0), "pressure", units))
+        says.append((firing.time[-1] / 3600, float(both[worst])))
+    limit = as_text(allowed, "pressure", units)
+    (rule_hours, rule_most), (our_hours, our_most) = says
+    rule_pull, our_pull = (as_text(value, "pressure", units) for value in (rule_most, our_most))
+    caption = (
+        f"As if twice as thick, the firing takes {rule_hours:.0f} hours, the piece is pulled by {rule_pull} "
+        f"and keeps {stays[0]}. Our schedule takes {our_hours:.0f} hours, with up to {our_pull}, and keeps "
+        f"{stays[1]}. The limit is {limit}."
+    )
+    return style.figure(
+        [
+            *traces,
+            style.line([0, end], [to_unit(allowed, "pressure", unit)] * 2, style.LIMIT, yaxis="y2"),
+            style.marks([m[0] for m in marks], [m[1] for m in marks], style.MARK_WORST, yaxis="y2"),
+        ],
+        caption,
+        margin=_MARGIN,
+        xaxis=style.axis("hours since the start", 0, end, domain=[0, _PLOTS], anchor="y2", dtick=6),
+        yaxis=style.axis(
+            degrees,
+            to_unit(0.0, "temperature", degrees),
+            to_unit(_HOTTEST, "temperature", degrees),
+            domain=[0.6, 1.0],
+            nticks=5,
+        ),
+        yaxis2=style.axis(
+            f"pulled by ({unit})",
+            0,
+            to_unit(most_tension, "pressure", unit),
+            domain=[0.0, 0.51],
+            nticks=5,
+        ),
+        annotations=[
+            style.label(
+                end,
+                to_unit(allowed, "pressure", unit),
+                f"limit {limit}",
+                style.SECOND,
+                yref="y2",
+                xanchor="right",
+                yanchor="bottom",
+            ),
+            style.words(_WORDS, 1.0, "dashed: as if twice as thick", 17, style.QUIET),
+            style.words(
+                _WORDS,
+                0.92,
+                f"<b>{rule_hours:.0f} h, {rule_pull}</b>",
+                24,
+                style.SECOND if rule_most > allowed else style.INK,
+            ),
+            style.words(_WORDS, 0.80, f"{stays[0]} stays", 16),
+            style.words(_WORDS, 0.58, "solid: written for this piece", 17, style.FIRST),
+            style.words(
+                _WORDS,
+                0.50,
+                f"<b>{our_hours:.0f} h, {our_pull}</b>",
+                24,
+                style.SECOND if our_most > allowed else style.INK,
+            ),
+            style.words(_WORDS, 0.38, f"{stays[1]} stays", 16),
+            style.words(
+                _WORDS,
+                0.20,
+                f"The rule takes {rule_hours / our_hours:.1f} times the hours<br>"
+                f"and pulls {rule_most / our_most:.1f} times as hard.",
+                16,
+            ),
+        ],
+    )

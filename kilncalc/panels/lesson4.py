@@ -3,14 +3,16 @@
 from functools import lru_cache
 
 import numpy as np
+import pandas as pd
 import plotly.graph_objects as go
 
 from kilncalc import annealing, materials
+from kilncalc.figures import cracks, slab
 from kilncalc.figures import schedule as pictures
-from kilncalc.figures import slab
-from kilncalc.firing import SMALL_BRICK_KILN, fire
+from kilncalc.firing import SMALL_BRICK_KILN, Firing, fire
 from kilncalc.panels._panel import Choice, Panel, Slider
 from kilncalc.piece import Piece, Zone
+from kilncalc.quantities import as_text
 from kilncalc.schedule import Schedule, Segment
 
 GLASS = materials.glass("kiln glass A")
@@ -96,7 +98,7 @@ _LONGEST_FIRING = 36 * 3600.0  # s, at the sliders' slow ends
 _MOST_TENSION = 9e6  # Pa, top of the axis
 
 
-def _programme(heating: float, soak: float, cooling: float) -> Schedule:
+def programme(heating: float, soak: float, cooling: float) -> Schedule:
     """Return a full fuse: heat, fuse, fall to the annealing point, soak, cool slowly, let the kiln cool."""
     return Schedule(
         (
@@ -110,7 +112,7 @@ def _programme(heating: float, soak: float, cooling: float) -> Schedule:
 
 
 def _whole_firing(thickness: float, heating: float, soak: float, cooling: float, units: str) -> go.Figure:
-    firing = fire(_programme(heating, soak, cooling), Piece(GLASS, (Zone(thickness, 1.0),)), SMALL_BRICK_KILN)
+    firing = fire(programme(heating, soak, cooling), Piece(GLASS, (Zone(thickness, 1.0),)), SMALL_BRICK_KILN)
     return pictures.firing_in_time(
         firing,
         allowed=ALLOWED_TENSION,
@@ -132,4 +134,74 @@ whole_firing = Panel(
         Slider("soak", "hold at the annealing point", "time", 3600.0, 1800.0, 10800.0, 300.0),
         Slider("cooling", "cooling from the hold", "rate", 60.0, 15.0, 200.0, 5.0),
     ),
+)
+
+
+def _it_broke(units: str) -> go.Figure:
+    return cracks.four_breaks()
+
+
+it_broke = Panel("It broke: what do the edges of the crack say?", _it_broke, ())
+
+
+PIECES = {
+    "even, 6 mm": Piece(GLASS, (Zone(0.006, 1.0),)),
+    "even, 19 mm": Piece(GLASS, (Zone(0.019, 1.0),)),
+    "6 mm, a fifth in ribs of 3 mm, 10 mm wide": Piece(
+        GLASS, (Zone(0.006, 0.8), Zone(0.009, 0.2, feature_width=0.010))
+    ),
+    "3 mm, a fifth in ribs of 3 mm, 10 mm wide": Piece(
+        GLASS, (Zone(0.003, 0.8), Zone(0.006, 0.2, feature_width=0.010))
+    ),
+    "3 mm, a third under wide pieces of 3 mm": Piece(GLASS, (Zone(0.003, 0.67), Zone(0.006, 0.33))),
+}
+"""Five pieces of one glass on a shelf, all solid, as in any firing but the first."""
+
+_RULE_LONGEST = 48 * 3600.0  # s
+_RULE_MOST_TENSION = 13e6  # Pa
+
+
+def rule_beside_ours(units: str) -> pd.DataFrame:
+    """Return what "as if twice as thick" and our schedules do to the five pieces, in words to read."""
+    numbers = annealing.compare_with_rule(PIECES, "tack fuse", SMALL_BRICK_KILN)
+    return pd.DataFrame(
+        {
+            f"{title}, {whose}": [
+                f"{value:.0f} h" if what == "h" else as_text(float(f"{value:.2g}"), "pressure", units)
+                for value in numbers[f"{column}_{what}"]
+            ]
+            for title, what in (("time", "h"), ("pulled by", "tension_Pa"), ("stays", "residual_Pa"))
+            for whose, column in (("rule", "rule"), ("ours", "ours"))
+        },
+        index=numbers.index,
+    )
+
+
+@lru_cache
+def _both_ways(name: str) -> tuple[Firing, Firing]:
+    """Return one of the pieces fired by the rule and by the schedule written for it."""
+    piece = PIECES[name]
+    rule, ours = (
+        annealing.write_schedule(model, "tack fuse", SMALL_BRICK_KILN)
+        for model in (annealing.twice_as_thick(piece), piece)
+    )
+    return fire(rule, piece, SMALL_BRICK_KILN), fire(ours, piece, SMALL_BRICK_KILN)
+
+
+def _twice_as_thick(name: str, units: str) -> go.Figure:
+    rule, ours = _both_ways(name)
+    return pictures.two_schedules(
+        rule,
+        ours,
+        allowed=ALLOWED_TENSION,
+        longest=_RULE_LONGEST,
+        most_tension=_RULE_MOST_TENSION,
+        units=units,
+    )
+
+
+twice_as_thick = Panel(
+    "“Fire it as if it were twice as thick”: is that enough, or too much?",
+    _twice_as_thick,
+    (Choice("name", "the piece", tuple(PIECES), "3 mm, a third under wide pieces of 3 mm"),),
 )
