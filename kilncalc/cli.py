@@ -8,11 +8,15 @@ import socket
 import subprocess
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from kilncalc import __version__
 from kilncalc.classroom import lesson_folder
+
+if TYPE_CHECKING:
+    from kilncalc.classroom.roster import Student
 
 START = "0-start-here.ipynb"
 _OUR_JUPYTER_CONFIG = Path(__file__).resolve().parent / "_jupyter_config"
@@ -76,7 +80,75 @@ def _parser() -> argparse.ArgumentParser:
         "--port", type=_port, metavar="N", help="use this port (default: the first that is free)"
     )
     opening.set_defaults(run=open_lessons)
+
+    handing_out = commands.add_parser(
+        "handout",
+        help="make each student's copy of the lessons",
+        description="Make a folder per student: the lessons, that student's own numbers in the questions.",
+        allow_abbrev=False,
+    )
+    _add_roster(handing_out)
+    _add_target(handing_out, "a folder per student is made in it")
+    _add_lessons(handing_out)
+    handing_out.add_argument(
+        "--student", action="append", default=[], metavar="ID", help="only this student; may be repeated"
+    )
+    handing_out.add_argument("--zip", action="store_true", help="make a zip per student instead of a folder")
+    handing_out.add_argument(
+        "--printable", action="store_true", help="add a page to print beside each notebook (HTML)"
+    )
+    handing_out.set_defaults(run=make_handout)
+
+    reading = commands.add_parser(
+        "results",
+        help="show what the class answered",
+        description="Read the files answers.csv that students handed in, in folders or zips named by their "
+        "ids, and write results.html and results.csv. Nothing that a student sent is run.",
+        allow_abbrev=False,
+    )
+    _add_roster(reading)
+    reading.add_argument("handed_in", type=_folder, metavar="FOLDER", help="where the answers lie")
+    _add_target(reading, "results.html and results.csv go there")
+    _add_lessons(reading)
+    reading.set_defaults(run=show_results)
+
+    key = commands.add_parser(
+        "key",
+        help="write the answers and workings of every student",
+        description="Write key.html, to print, and key.csv: each student's numbers, answers and workings.",
+        allow_abbrev=False,
+    )
+    _add_roster(key)
+    _add_target(key, "key.html and key.csv go there")
+    _add_lessons(key)
+    key.set_defaults(run=write_key)
     return parser
+
+
+def _add_roster(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "roster",
+        type=_folder,
+        metavar="ROSTER",
+        help="the class list: a CSV file with a column id and, if wanted, name and units (metric or us)",
+    )
+
+
+def _add_target(command: argparse.ArgumentParser, what: str) -> None:
+    command.add_argument("--to", type=_folder, required=True, metavar="DIR", help=what)
+    command.add_argument(
+        "--replace", action="store_true", help="write over what an earlier run has written there"
+    )
+
+
+def _add_lessons(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--lesson",
+        action="append",
+        default=[],
+        metavar="N",
+        help="only this lesson, such as 2 or 4b; may be repeated",
+    )
 
 
 def _folder(text: str) -> Path:
@@ -97,20 +169,28 @@ def open_lessons(options: argparse.Namespace) -> int:
     folder = Path(os.path.abspath(options.folder.expanduser()))
     _tell(folder, lesson_folder.lay(folder))
     with tempfile.TemporaryDirectory(prefix="kilncalc-") as workspaces:
-        command = [
-            *(sys.executable, "-m", "jupyterlab", "--log-level=ERROR"),
-            f"--ServerApp.root_dir={folder}",
-            "--ServerApp.ip=localhost",
-            f"--LabApp.default_url=/doc/tree/{START}",
-            f"--LabApp.workspaces_dir={workspaces}",
-            "--LabApp.extension_manager=readonly",
-            "--KernelManager.transport_encryption=auto",
-        ]
-        if options.no_browser:
-            command.append("--no-browser")
+        ours = {
+            "--ServerApp.root_dir": folder,
+            "--FileContentsManager.preferred_dir": "",
+            "--LabApp.default_url": f"/doc/tree/{START}",
+            "--LabApp.workspaces_dir": workspaces,
+            "--LabApp.extension_manager": "readonly",
+            "--KernelManager.transport_encryption": "auto",
+            "--ip": "localhost",
+            "--log-level": "ERROR",
+        }
         if options.port is not None:
-            command += [f"--port={options.port}", "--ServerApp.port_retries=0"]
+            ours |= {"--port": options.port, "--ServerApp.port_retries": 0}
+        given = {_bare(word) for word in options.passed_on}
+        command = [sys.executable, "-m", "jupyterlab"]
+        command += [f"{name}={value}" for name, value in ours.items() if _bare(name) not in given]
+        command += ["--no-browser"] * options.no_browser
         return _run([*command, *options.passed_on], folder)
+
+
+def _bare(option: str) -> str:
+    """Return what an option sets: JupyterLab refuses one given twice, and --ip is --ServerApp.ip."""
+    return option.partition("=")[0].lstrip("-").rpartition(".")[2].replace("-", "_")
 
 
 def _check_jupyterlab_can_start(port: int | None, passed_on: Sequence[str]) -> None:
@@ -154,13 +234,131 @@ def _run(command: Sequence[str], folder: Path) -> int:
     # The kernel of this Python, not one that a person once registered under the same name.
     environment["JUPYTER_PREFER_ENV_PATH"] = "1"
     process = subprocess.Popen(command, cwd=folder, env=environment)
-    signal.signal(signal.SIGTERM, lambda *_: process.terminate())
+    ways_to_stop = iter([process.terminate])
+    signal.signal(signal.SIGTERM, lambda *_: next(ways_to_stop, process.kill)())
+    presses = 0
     while True:
         try:
             code = process.wait()
             break
         except KeyboardInterrupt:
-            continue  # JupyterLab got it too and asks, or stops
+            # JupyterLab got it too: it asks at the first and stops at the second, unless it hangs.
+            presses += 1
+            if presses > 2:
+                process.kill()
     if code > 0:
         raise Problem(f"JupyterLab stopped with an error (code {code}); what it said stands above")
     return 0
+
+
+def make_handout(options: argparse.Namespace) -> int:
+    """Make each student's copy of the lessons."""
+    from kilncalc.classroom import handout
+    from kilncalc.exercises import same_id
+
+    students = _students(options.roster)
+    if wanted := {same_id(name): name for name in options.student}:
+        students = tuple(student for student in students if same_id(student.id) in wanted)
+        if missing := set(wanted) - {same_id(student.id) for student in students}:
+            names = ", ".join(sorted(wanted[one] for one in missing))
+            raise Problem(f"{options.roster} has no student {names}")
+    lessons = _or_problem(handout.shipped_lessons, options.lesson)
+    made = handout.hand_out(
+        students,
+        lessons,
+        options.to,
+        zipped=options.zip,
+        pages=options.printable,
+        replace=options.replace,
+        progress=_bar("hand-outs"),
+    )
+    what = "zip" if options.zip else "folder"
+    exercises = sum(len(lesson.keys) for lesson in lessons)
+    print(f"{_count(made.students, what)} in {options.to}, each with:")
+    print(f"  {_count(len(lessons), 'lesson')} ({', '.join(lesson.label for lesson in lessons)})")
+    print(f"  {_count(exercises, 'exercise')} with the student's own numbers")
+    if made.pages:
+        print(f"  {_count(len(lessons), 'page')} to print")
+    return 0
+
+
+def show_results(options: argparse.Namespace) -> int:
+    """Mark what the class handed in."""
+    from kilncalc.classroom import files, results, results_page
+
+    students = _students(options.roster)
+    page, table = options.to / "results.html", options.to / "results.csv"
+    if not options.replace:
+        files.check_absent([page, table])
+    found = _or_problem(
+        results.collect,
+        students,
+        options.handed_in,
+        options.lesson,
+        leave_out=(options.roster, table),
+        progress=_bar("students"),
+    )
+    files.make_folder(options.to)
+    files.write(page, results_page.page(found).encode("utf-8", "replace"), replace=options.replace)
+    files.write(table, found.to_csv(), replace=options.replace)
+    for asked in found.questions:
+        states = found.states(asked)
+        told = ", ".join(f"{states[state]} {results_page.WORDS[state]}" for state in results.STATES)
+        print(f"{asked.key} {asked.title}: {told}")
+    for problem in found.problems[:20]:
+        print(f"! {problem}")
+    if len(found.problems) > 20:
+        print(f"! and {len(found.problems) - 20} more, all in {page.name}")
+    not_looked_at = f"; {_count(found.others, 'other file')} not looked at" if found.others else ""
+    print(f"{_count(found.files, 'file')} of answers read{not_looked_at}. Written: {page}, {table}")
+    return 0
+
+
+def write_key(options: argparse.Namespace) -> int:
+    """Write every student's numbers, answers and workings."""
+    from kilncalc.classroom import files, key
+
+    students = _students(options.roster)
+    asked = _or_problem(key.asked_in, options.lesson)
+    page, table = options.to / "key.html", options.to / "key.csv"
+    if not options.replace:
+        files.check_absent([page, table])
+    files.make_folder(options.to)
+    files.write(page, key.page(students, asked, _bar("questions")).encode(), replace=options.replace)
+    files.write(table, key.to_csv(students, asked), replace=options.replace)
+    print(f"{_count(len(students), 'student')}, {_count(len(asked), 'question')}. Written: {page}, {table}")
+    return 0
+
+
+def _students(path: Path) -> tuple["Student", ...]:
+    from kilncalc.classroom.roster import read_roster
+
+    roster = _or_problem(read_roster, path)
+    if roster.unused:
+        print(f"{path.name}: these columns are not used: {', '.join(roster.unused)}")
+    return roster.students
+
+
+def _or_problem(function: Callable[..., Any], *arguments: Any, **keywords: Any) -> Any:
+    """Call a function whose ValueError is a sentence for the person at the keyboard."""
+    try:
+        return function(*arguments, **keywords)
+    except ValueError as error:
+        lines = str(error).splitlines()
+        more = [f"and {len(lines) - 20} more problems"] if len(lines) > 20 else []
+        raise Problem("\n  ".join([*lines[:20], *more])) from error
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def _bar(what: str) -> Callable[[int, int], None] | None:
+    """Return what draws a progress bar on a terminal; None where nobody would see it."""
+
+    def draw(done: int, total: int) -> None:
+        filled = 30 * done // max(total, 1)
+        line = f"\r{what} [{'#' * filled}{'.' * (30 - filled)}] {done} of {total}"
+        print(line, end="" if done < total else "\n", file=sys.stderr, flush=True)
+
+    return draw if sys.stderr.isatty() else None

@@ -36,7 +36,11 @@ def notebook(*sources, lesson="2"):
         for i, text in enumerate(sources)
     ]
     made = {"cells": cells, "metadata": {}, "nbformat": 4, "nbformat_minor": 5}
-    notebooks.stamp(made, lesson, __version__)
+    made["metadata"]["kilncalc"] = {
+        "lesson": lesson,
+        "version": __version__,
+        "digest": notebooks.digest(made),
+    }
     return made
 
 
@@ -129,7 +133,7 @@ def test_digest_sees_a_change_of_kind():
     assert notebooks.edited(changed)
 
 
-def test_stamp_and_origin_agree():
+def test_a_notebook_as_laid_is_not_edited():
     made = notebook("one")
     assert notebooks.origin(made) == notebooks.Origin("2", __version__, notebooks.digest(made))
     assert not notebooks.edited(made)
@@ -371,6 +375,11 @@ def jupyterlab(monkeypatch):
         def wait(self):
             return 0
 
+        def terminate(self):
+            started.append("terminated")
+
+        kill = terminate
+
     monkeypatch.setattr(subprocess, "Popen", Process)
     monkeypatch.setattr(cli.signal, "signal", lambda *_: None)
     return started
@@ -449,6 +458,20 @@ def test_a_failing_jupyterlab_is_said(capsys, monkeypatch, not_root, mine, shipp
     assert "JupyterLab stopped with an error" in capsys.readouterr().err
 
 
+def test_a_hanging_jupyterlab_ends_at_the_third_ctrl_c(not_root, mine, shipped, jupyterlab, monkeypatch):
+    presses = iter([KeyboardInterrupt, KeyboardInterrupt, KeyboardInterrupt])
+
+    def wait(process):
+        for press in presses:
+            assert "terminated" not in jupyterlab
+            raise press
+        return -9
+
+    monkeypatch.setattr(subprocess.Popen, "wait", wait)
+    assert cli.main(["open", "--folder", str(mine)]) == 0
+    assert jupyterlab[1:] == ["terminated"]
+
+
 @pytest.mark.parametrize("port", ["0", "65536", "-1", "eighty", "8888.0", "٨٨٨٨", ""])
 def test_a_port_that_is_none_is_refused(capsys, port):
     with pytest.raises(SystemExit) as stopped:
@@ -478,7 +501,8 @@ def test_jupyterlab_is_started_on_the_folder_with_our_settings_in_front(
     assert command[:3] == [sys.executable, "-m", "jupyterlab"]
     assert f"--ServerApp.root_dir={mine}" in command and "--no-browser" in command
     assert "--LabApp.default_url=/doc/tree/0-start-here.ipynb" in command
-    # What a person passes on comes last, so it wins over ours.
+    # What a person passes on replaces ours: JupyterLab refuses an option given twice.
+    assert "--ip=localhost" not in command and "--log-level=ERROR" in command
     assert command[-2:] == ["--ServerApp.ip=127.0.0.1", "-y"]
     assert cwd == mine
     ours, theirs = environment["JUPYTER_CONFIG_PATH"].split(os.pathsep)

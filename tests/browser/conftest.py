@@ -1,0 +1,136 @@
+"""The real `kilncalc open` and a real browser on it, with nothing of this machine's own settings in play."""
+
+import json
+import os
+import re
+import socket
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+CHROMIUM = Path(os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium"))
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+ARTEFACTS = Path(__file__).resolve().parents[2] / ".artefacts"
+SECONDS = 60
+
+
+@dataclass
+class Lab:
+    """A running `kilncalc open`: its process, its address with the token, and what it said so far."""
+
+    process: subprocess.Popen
+    home: Path
+    folder: Path
+    port: int
+    lines: list[str] = field(default_factory=list)
+    address: str = ""
+
+    def url(self, name: str) -> str:
+        """Return the address of another notebook of the folder, in the same view, with the token."""
+        return self.address.replace("0-start-here.ipynb", name)
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+def _home_with_settings_of_its_own(home: Path) -> dict[Path, bytes]:
+    """Make a person's home with Jupyter settings in it, and return those files as they are."""
+    broken_kernel = {
+        "argv": ["/no/such/python", "{connection_file}"],
+        "display_name": "Old",
+        "language": "python",
+    }
+    planted = {
+        home / ".jupyter/jupyter_lab_config.json": {"LabApp": {"default_url": "/tree"}},
+        home / ".jupyter/jupyter_server_config.json": {
+            "ServerApp": {"ip": "0.0.0.0", "root_dir": "/"},
+            "FileContentsManager": {"preferred_dir": "etc"},
+        },
+        home / ".jupyter/labconfig/page_config.json": {"disabledExtensions": {"their-own": True}},
+        home / ".jupyter/lab/user-settings/@jupyterlab/apputils-extension/themes.jupyterlab-settings": {
+            "theme": "JupyterLab Light"
+        },
+        home / ".local/share/jupyter/kernels/python3/kernel.json": broken_kernel,
+    }
+    for path, content in planted.items():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(json.dumps(content), encoding="utf-8")
+    return {path: path.read_bytes() for path in planted}
+
+
+@pytest.fixture(scope="module")
+def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
+    """Start the command as a person does, and stop it; it must leave the person's settings alone."""
+    home = tmp_path_factory.mktemp("home")
+    planted = _home_with_settings_of_its_own(home)
+    port, folder = _free_port(), home / "kilncalc-lessons"
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("JUPYTER")}
+    environment |= {"HOME": str(home), "USERPROFILE": str(home), "JUPYTER_PREFER_ENV_PATH": "0"}
+    command = [sys.executable, "-m", "kilncalc", "open", "--no-browser", "--port", str(port)]
+    command += ["--", "--LabApp.expose_app_in_browser=True"]
+    if getattr(os, "geteuid", lambda: 1)() == 0:
+        command += ["--allow-root"]
+    process = subprocess.Popen(
+        command,
+        env=environment,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    running = Lab(process, home, folder, port)
+    ready = threading.Event()
+
+    def listen() -> None:
+        for line in process.stdout:
+            running.lines.append(line)
+            if found := re.search(r"http://localhost:\S+token=\w+", line):
+                running.address = found[0]
+                ready.set()
+        ready.set()
+
+    listener = threading.Thread(target=listen, daemon=True)
+    listener.start()
+    ready.wait(SECONDS)
+    if not running.address:
+        process.kill()
+        pytest.fail("JupyterLab did not start; it said:\n" + "".join(running.lines))
+    yield running
+    process.terminate()
+    assert process.wait(SECONDS) == 0
+    listener.join(SECONDS)
+    assert {path: path.read_bytes() for path in planted} == planted
+    settings = {path for path in (home / ".jupyter").rglob("*") if path.is_file()} - planted.keys()
+    assert {path.name for path in settings} <= {"migrated"}, "Jupyter's own marker, and nothing else"
+    with socket.socket() as probe:  # nobody listens any more: the server has ended with the command
+        assert probe.connect_ex(("127.0.0.1", port)) != 0
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator["Browser"]:  # noqa: F821
+    """Chromium without a window. Module scope: while it is open no other test can run an event loop."""
+    if not CHROMIUM.is_file():
+        pytest.skip(f"no browser at {CHROMIUM}; install Debian's chromium or name one in KILNCALC_CHROMIUM")
+    from playwright.sync_api import sync_playwright
+
+    ARTEFACTS.mkdir(exist_ok=True)
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield chromium
+        chromium.close()

@@ -1,0 +1,354 @@
+"""What a person sees: the lessons in a browser, run, moved, answered; and nothing leaves the machine."""
+
+import csv
+import json
+import re
+import urllib.error
+import urllib.request
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from conftest import ARTEFACTS, SECONDS
+
+from kilncalc import _resources, exercises
+
+LESSONS = [path.stem for path in sorted(_resources.lessons().glob("*.ipynb"))]
+
+SETTLED = 150
+"""A panel whose picture has been the same for so many ms, the kernel being idle, is drawn."""
+
+FINGERPRINT = """panel => {
+  const values = [...panel.querySelectorAll('input')].map(input => input.value);
+  return [...panel.querySelectorAll('.main-svg')].map(svg => svg.innerHTML).join()
+    + panel.innerText + values.join();
+}"""
+
+PICTURE = "panel => [...panel.querySelectorAll('.main-svg')].map(svg => svg.innerHTML).join()"
+
+IS_SETTLED = f"""panel => {{
+  const look = ({FINGERPRINT})(panel), now = performance.now();
+  const idle = document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle';
+  if (!idle || panel.kilncalcLook !== look) {{ panel.kilncalcLook = look; panel.kilncalcSince = now; }}
+  return now - panel.kilncalcSince >= {SETTLED};
+}}"""
+
+
+CODE_CELLS = """() => jupyterapp.shell.currentWidget.content.widgets
+  .filter(cell => cell.model.type === 'code' && cell.model.sharedModel.source.trim())
+  .map(cell => ({
+    count: cell.model.executionCount,
+    idle: cell.model.executionState === 'idle',
+    error: cell.model.outputs.toJSON().some(output => output.output_type === 'error'),
+  }))"""
+"""The notebook as JupyterLab has it: a folded cell shows no count in the page."""
+
+
+def fetch(url):
+    with urllib.request.urlopen(url, timeout=SECONDS) as answer:
+        return answer.read().decode("utf-8")
+
+
+# Without a browser: what the server says
+
+
+def test_the_page_is_the_start_page_in_single_document_view_without_news(lab):
+    page = fetch(lab.address)
+    told = json.loads(re.search(r'<script id="jupyter-config-data"[^>]*>(.*?)</script>', page, re.DOTALL)[1])
+    assert told["mode"] == "single-document"
+    assert told["treePath"] == "0-start-here.ipynb"
+    assert "@jupyterlab/apputils-extension:announcements" in told["disabledExtensions"]
+    assert "their-own" in told["disabledExtensions"]  # what the person has set for themselves counts as well
+    assert Path(told["workspacesDir"]).resolve().is_relative_to(lab.home) is False
+
+
+def test_cells_are_all_kept_in_the_page(lab):
+    token = lab.address.split("token=")[1]
+    tracker = (
+        f"http://localhost:{lab.port}/lab/api/settings/@jupyterlab/notebook-extension:tracker?token={token}"
+    )
+    assert json.loads(fetch(tracker))["schema"]["properties"]["windowingMode"]["default"] == "none"
+
+
+def test_nobody_gets_in_without_the_token(lab):
+    with pytest.raises(urllib.error.HTTPError) as refused:
+        fetch(f"http://localhost:{lab.port}/api/contents")
+    assert refused.value.code == 403
+
+
+def test_the_folder_holds_every_lesson_and_nothing_else(lab):
+    laid = {path.name for path in lab.folder.iterdir() if path.suffix == ".ipynb"}
+    assert laid == {f"{name}.ipynb" for name in LESSONS}
+    assert f"Your lessons are in {lab.folder}\n" in lab.lines
+
+
+# In the browser
+
+
+class Visit:
+    """One lesson in the browser, after Run All Cells."""
+
+    def __init__(self, lab, page, name):
+        self.lab, self.page, self.name = lab, page, name
+        self.outside, self.errors = [], []
+        page.on("request", self._see_request)
+        page.on("websocket", self._see_request)
+        page.on("pageerror", lambda error: self.errors.append(f"in the page: {error}"))
+
+    def _see_request(self, request):
+        address = urlsplit(request.url)
+        inside = address.scheme in ("blob", "data", "attachment")
+        if not inside and address.hostname not in ("localhost", "127.0.0.1"):
+            self.outside.append(request.url)
+
+    def open(self):
+        page = self.page
+        page.bring_to_front()  # a page in the background is drawn late or never
+        page.goto(self.lab.url(f"{self.name}.ipynb"))
+        # The execution indicator says idle before there is a kernel, and Run All Cells would then do nothing.
+        page.wait_for_function(
+            "() => document.querySelector('#jp-main-statusbar')?.innerText.includes('| Idle')"
+        )
+
+    def run_all(self):
+        # The counts of the last run go first: a new count then shows that the cell was run now.
+        page = self.page
+        self.menu("Edit", "Clear Outputs of All Cells")
+        page.wait_for_function(f"() => ({CODE_CELLS})().every(cell => cell.count === null)")
+        self.menu("Run", "Run All Cells")
+        page.wait_for_function(
+            f"""() => {{
+              const cells = ({CODE_CELLS})();
+              return cells.every(cell => cell.count !== null && cell.idle) || cells.some(cell => cell.error);
+            }}"""
+        )
+        page.wait_for_function(
+            """() => [...document.querySelectorAll('.kilncalc-panel')].every(
+              panel => panel.querySelector('.js-plotly-plot .main-svg'))
+              && !document.body.innerText.includes('Loading widget')"""
+        )
+        for panel in self.panels():
+            self.settle(panel)
+
+    def menu(self, name, item):
+        self.page.get_by_role("menuitem", name=name, exact=True).click()
+        self.page.get_by_role("menuitem", name=item, exact=True).click()
+
+    def panels(self):
+        return self.page.locator(".kilncalc-panel").all()
+
+    def exercises(self):
+        """Return each exercise's box with its key."""
+        for box in self.page.locator(".kilncalc-exercise").all():
+            if found := re.match(r"Exercise (\w+\.\d+):", box.inner_text()):
+                yield box, found[1]
+
+    def answer(self, box, text, expected):
+        """Type an answer and wait for the verdict that the package gives on it."""
+        field = box.locator("input[type=text]").first
+        field.fill(text)
+        field.press("Enter")
+        box.get_by_text(f"{expected.heading}. {expected.sentence}").wait_for()
+
+    def sliders(self):
+        """Return each slider's handle with its panel, and the slider's label."""
+        for panel in self.panels():
+            for slider in panel.locator(".widget-slider").all():
+                label = slider.locator(".widget-label").first.text_content()
+                for handle in slider.get_by_role("slider").all():
+                    yield panel, handle, label
+
+    def settle(self, panel):
+        handle = panel.element_handle()
+        self.page.wait_for_function(IS_SETTLED, arg=handle)
+
+    def look(self, panel):
+        self.settle(panel)
+        return panel.evaluate(FINGERPRINT)
+
+    def picture(self, panel):
+        self.settle(panel)
+        return panel.evaluate(PICTURE)
+
+    def changed(self, panel, before):
+        """Wait until the panel looks different from `before`, then until it is still."""
+        self.page.wait_for_function(
+            f"([panel, before]) => ({FINGERPRINT})(panel) !== before", arg=[panel.element_handle(), before]
+        )
+        return self.look(panel)
+
+    def keep_picture(self, locator, what):
+        locator.screenshot(path=ARTEFACTS / f"{self.name}-{what}.png")
+
+    def problems(self):
+        """Return what went wrong so far: error outputs, words on stderr, lost exceptions of the kernel."""
+        shown = self.page.locator(
+            '[data-mime-type="application/vnd.jupyter.error"], '
+            '[data-mime-type="application/vnd.jupyter.stderr"]'
+        )
+        lost = [line for line in self.lab.lines if "Traceback" in line or "Error" in line]
+        return [text.strip() for text in shown.all_text_contents()] + self.errors + lost
+
+
+@pytest.fixture(scope="module", params=LESSONS)
+def visit(request, lab, browser):
+    context = browser.new_context(viewport={"width": 1366, "height": 768})
+    context.set_default_timeout(SECONDS * 1000)
+    page = context.new_page()
+    visited = Visit(lab, page, request.param)
+    try:
+        visited.open()
+        visited.run_all()
+    except Exception:
+        page.screenshot(path=ARTEFACTS / f"{request.param}-failed.png")
+        raise
+    yield visited
+    context.close()
+    assert visited.outside == []
+
+
+PLACE = "handle => 1 + parseFloat(handle.closest('.noUi-origin').style.transform.slice(10)) / 1000"
+"""Where a handle stands on its rail, 0 to 1, from translate(-1000%) to translate(0%)."""
+
+
+def place(handle):
+    return handle.evaluate(PLACE)
+
+
+def rail(handle):
+    return handle.locator("xpath=ancestor::*[contains(@class, 'noUi-base')]")
+
+
+def test_run_all_cells_shows_no_error(visit):
+    visit.page.screenshot(path=ARTEFACTS / f"{visit.name}-page.png")
+    assert visit.problems() == []
+    if visit.name != "0-start-here":
+        assert visit.panels() and list(visit.exercises())
+
+
+def test_each_panel_fits_the_screen_of_a_small_laptop(visit):
+    room = visit.page.locator(".jp-WindowedPanel-outer").first.bounding_box()
+    for number, panel in enumerate(visit.panels(), 1):
+        panel.scroll_into_view_if_needed()
+        visit.settle(panel)
+        visit.keep_picture(panel, f"panel-{number}")
+        box = panel.bounding_box()
+        assert box["height"] <= room["height"], f"panel {number}"
+        assert box["x"] + box["width"] <= room["x"] + room["width"], f"panel {number}"
+        assert panel.evaluate("panel => panel.scrollWidth <= panel.clientWidth"), f"panel {number}"
+
+
+def test_words_in_each_picture_can_be_read(visit):
+    for panel in visit.panels():
+        small = panel.evaluate(
+            """panel => [...panel.querySelectorAll('.main-svg text')].filter(
+                text => text.textContent.trim() && text.getBoundingClientRect().width > 0
+                  && parseFloat(getComputedStyle(text).fontSize) < 16).map(text => text.textContent)"""
+        )
+        assert small == []
+
+
+def test_every_slider_by_keyboard(visit):
+    for panel, handle, label in visit.sliders():
+        start = place(handle)
+        handle.scroll_into_view_if_needed()
+        handle.focus()
+        handle.press("Home")
+        visit.page.wait_for_function(f"handle => ({PLACE})(handle) === 0", arg=handle.element_handle())
+        at_least, picture = visit.look(panel), visit.picture(panel)
+        handle.press("End")
+        visit.changed(panel, at_least)
+        assert place(handle) == pytest.approx(1, abs=1e-9), label
+        assert visit.picture(panel) != picture, f"{label}: from end to end the picture stays the same"
+        visit.keep_picture(panel, re.sub(r"\W+", "-", f"{label} at its most"))
+        handle.press("ArrowLeft")
+        visit.settle(panel)
+        assert place(handle) < 0.999, label
+        handle.press("ArrowRight")
+        visit.settle(panel)
+        assert place(handle) == pytest.approx(1, abs=1e-9), label
+        # A click on the rail brings it back to where it stood, for the next slider to start from there.
+        room = rail(handle).bounding_box()
+        visit.page.mouse.click(room["x"] + start * room["width"], room["y"] + room["height"] / 2)
+        visit.settle(panel)
+        assert place(handle) == pytest.approx(start, abs=0.1), label
+        assert visit.problems() == [], label
+
+
+def test_every_slider_by_mouse(visit):
+    for panel, handle, label in visit.sliders():
+        start, before = place(handle), visit.look(panel)
+        handle.scroll_into_view_if_needed()
+        knob, room = handle.bounding_box(), rail(handle).bounding_box()
+        share = 0.75 if start < 0.5 else 0.25
+        visit.page.mouse.move(knob["x"] + knob["width"] / 2, knob["y"] + knob["height"] / 2)
+        visit.page.mouse.down()
+        visit.page.mouse.move(room["x"] + share * room["width"], room["y"] + room["height"] / 2, steps=10)
+        visit.page.mouse.up()
+        visit.changed(panel, before)
+        assert place(handle) == pytest.approx(share, abs=0.1), label  # half a step of a slider with few steps
+        assert visit.problems() == [], label
+
+
+def right_answer(key, student=""):
+    """Return the answer as a person would type it, to three figures or more."""
+    asked = exercises.question(key)
+    numbers = asked.numbers_for(student, "metric")
+    return numbers.show(asked.value(numbers), asked.dimension)
+
+
+def test_each_exercise_says_what_is_wrong_and_what_is_right(visit):
+    for box, key in visit.exercises():
+        box.scroll_into_view_if_needed()
+        asked = exercises.question(key)
+        numbers = asked.numbers_for("", "metric")
+        slip = next(iter(asked.slips(numbers).values()))
+        answers = {
+            "a good handful": "unread",
+            numbers.show(slip.value, asked.dimension): "slip",
+            right_answer(key): "right",
+        }
+        for text, kind in answers.items():
+            expected = exercises.mark(key, text, "", "metric")
+            assert expected.kind == kind, (key, text)
+            visit.answer(box, text, expected)
+        visit.keep_picture(box, f"exercise-{key}")
+        assert visit.problems() == []
+
+
+def test_no_request_leaves_this_machine(visit):
+    visit.page.wait_for_load_state("networkidle")
+    assert visit.outside == []
+
+
+def test_answers_outlive_a_restart_and_meet_on_two_pages(lab, browser):
+    """The last test of this file: from here on the folder belongs to a student."""
+    context = browser.new_context(viewport={"width": 1366, "height": 768})
+    context.set_default_timeout(SECONDS * 1000)
+    start, lesson = (Visit(lab, context.new_page(), name) for name in ("0-start-here", "2-volume-to-weight"))
+    for visited in (start, lesson):
+        visited.open()
+        visited.run_all()
+    start.page.bring_to_front()
+    who = start.page.locator(".kilncalc-exercise input[type=text]").first
+    who.fill("S01")
+    who.press("Enter")
+    start.page.get_by_text("Student S01").wait_for()
+
+    # The other page learns of it at its next answer, and asks the student's own question.
+    lesson.page.bring_to_front()
+    box, key = next(lesson.exercises())
+    box.locator("input[type=text]").first.fill("1 kg")
+    box.locator("input[type=text]").first.press("Enter")
+    box.get_by_text(exercises.question_text(key, "S01", "metric")).wait_for()
+    text = right_answer(key, "S01")
+    lesson.answer(box, text, exercises.mark(key, text, "S01", "metric"))
+
+    lesson.menu("Kernel", "Restart Kernel and Run All Cells…")
+    lesson.page.locator(".jp-Dialog .jp-mod-accept").click()
+    lesson.page.get_by_text(f"the last was “{text}”").wait_for()
+    kept = list(csv.DictReader((lab.folder / "answers.csv").open(encoding="utf-8-sig", newline="")))
+    assert [(row["key"], row["text"]) for row in kept] == [(key, text)]
+    assert start.problems() + lesson.problems() == []
+    assert start.outside + lesson.outside == []
+    context.close()
