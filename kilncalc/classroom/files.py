@@ -2,6 +2,7 @@
 
 import os
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 
 
@@ -21,6 +22,17 @@ def make_folder(folder: Path) -> None:
         if error.errno is None:
             raise
         raise OSError(f"cannot write in {folder}: {error.strerror}; name another folder") from error
+
+
+def check_absent(paths: Iterable[Path]) -> None:
+    """Raise FileExistsError, listing those that are there, unless none of `paths` is."""
+    there = [str(path) for path in paths if os.path.lexists(path)]
+    if there:
+        more = [f"and {len(there) - 10} more"] if len(there) > 10 else []
+        listed = "\n  ".join([*there[:10], *more])
+        raise FileExistsError(
+            f"nothing was written, because there is already (--replace writes over it):\n  {listed}"
+        )
 
 
 def write(path: Path, content: bytes, *, replace: bool = False) -> None:

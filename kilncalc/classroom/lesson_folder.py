@@ -23,7 +23,8 @@ def lay(folder: Path) -> Laid:
 
     A missing lesson is laid. One whose sources are as they were laid is updated when the package brings
     other sources, and otherwise kept with its outputs. An edited one is never changed: when the package's
-    version differs from the one that was edited, it is laid beside it under a new name.
+    version differs from the one that was edited, it is laid beside it under a new name. A student's copy of a
+    hand-out is kept as it is.
     """
     shipped = sorted(_resources.lessons().glob("*.ipynb"))
     if not shipped:
@@ -41,7 +42,8 @@ def _lay_one(lesson: Path, folder: Path, laid: Laid) -> None:
     while (folder / name).exists():
         theirs = _read_if_possible(folder / name)
         told = notebooks.origin(theirs) if theirs else None
-        if theirs and current in (notebooks.digest(theirs), told and told.digest):
+        handed_out = told is not None and told.student
+        if theirs and (handed_out or current in (notebooks.digest(theirs), told and told.digest)):
             laid.kept.append(name)
             break
         if theirs and not notebooks.edited(theirs):

@@ -3,18 +3,22 @@
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 
 @dataclass(frozen=True)
 class Origin:
-    """Where a notebook came from: the lesson, the package that laid it, and the sources it had then."""
+    """Where a notebook came from: the lesson, the package that laid it, and the sources it had then.
+
+    A student's copy of a hand-out names the student, too.
+    """
 
     lesson: str
     version: str
     digest: str
+    student: str = ""
 
 
 def digest(notebook: Mapping[str, Any]) -> str:
@@ -32,13 +36,8 @@ def origin(notebook: Mapping[str, Any]) -> Origin | None:
     told = notebook.get("metadata", {}).get("kilncalc")
     if not isinstance(told, Mapping):
         return None
-    values = [value for name in ("lesson", "version", "digest") if isinstance(value := told.get(name), str)]
-    return Origin(*values) if len(values) == 3 else None
-
-
-def stamp(notebook: dict[str, Any], lesson: str, version: str) -> None:
-    """Write lesson, version and the digest of its sources as they are now into the notebook's metadata."""
-    notebook["metadata"]["kilncalc"] = asdict(Origin(lesson, version, digest(notebook)))
+    values = [told.get("lesson"), told.get("version"), told.get("digest"), told.get("student", "")]
+    return Origin(*values) if all(isinstance(value, str) for value in values) else None
 
 
 def edited(notebook: Mapping[str, Any]) -> bool:

@@ -189,7 +189,7 @@ class Question(ABC):
 
     def question_text(self, numbers: Numbers) -> str:
         """Return the question in words, with these numbers and the tolerance."""
-        return f"{self.text.format(**numbers.texts)} {self._tolerance_text(numbers.units)}"
+        return f"{self.text.format(**numbers.texts)} {self.tolerance_text(numbers.units)}"
 
     def plain(self, numbers: Numbers) -> str:
         """Return heading and question as lines that fit a printed page."""
@@ -204,7 +204,8 @@ class Question(ABC):
         answer = as_text(self.value(numbers), self.dimension, units="both")
         return Working(self.key, (*self.working(numbers), f"Answer: {answer}."))
 
-    def _tolerance_text(self, units: str) -> str:
+    def tolerance_text(self, units: str) -> str:
+        """Return what counts as right, as a sentence."""
         if self.tolerance.relative:
             return f"An answer within {100 * self.tolerance.relative:g} % counts as right."
         if self.dimension == "count":

@@ -1,0 +1,93 @@
+"""The key: every student's numbers, answers and workings, to be printed or put beside a stack of paper."""
+
+import html
+from collections.abc import Callable, Iterator, Sequence
+
+from kilncalc import __version__
+from kilncalc.classroom import printable, tables
+from kilncalc.classroom.roster import Student
+from kilncalc.exercises import Numbers, Question, lesson_labels, questions
+from kilncalc.quantities import as_text
+
+COLUMNS = ("id", "name", "question", "title", "numbers", "answer", "tolerance", "working")
+
+_STYLE = """
+h2 { break-before: page; } h2:first-of-type { break-before: auto; }
+ol { margin: 1mm 0; } .working { break-inside: avoid; margin: 3mm 0; }
+"""
+
+
+def asked_in(labels: Sequence[str] = ()) -> list[Question]:
+    """Return the questions of these lessons, or of all; ValueError for a lesson without exercises."""
+    return [asked for label in labels or lesson_labels() for asked in questions(label)]
+
+
+def to_csv(students: Sequence[Student], asked: Sequence[Question]) -> bytes:
+    """Return the key as a table, one row a student and question."""
+    return tables.to_csv(COLUMNS, _rows(students, asked))
+
+
+def page(
+    students: Sequence[Student],
+    asked: Sequence[Question],
+    progress: Callable[[int, int], None] | None = None,
+) -> str:
+    """Return the key as a page to print: for each question a table of answers, then the workings.
+
+    Students who have the same numbers share a working.
+    """
+    parts = [
+        "<h1>Key</h1>",
+        f"<p>{len(students)} students, kilncalc {html.escape(__version__)}. For the teacher only.</p>",
+    ]
+    for number, one in enumerate(asked):
+        if progress:
+            progress(number, len(asked))
+        parts += _of_question(one, students)
+    if progress:
+        progress(len(asked), len(asked))
+    return printable.page("Key", "\n".join(parts), _STYLE)
+
+
+def _of_question(asked: Question, students: Sequence[Student]) -> Iterator[str]:
+    groups: dict[str, tuple[Numbers, list[Student]]] = {}
+    rows = []
+    for student in students:
+        numbers = asked.numbers_for(student.id, student.units)
+        groups.setdefault(numbers.to_json(), (numbers, []))[1].append(student)
+        cells = "".join(f"<td>{html.escape(numbers.texts[given.name])}</td>" for given in asked.given)
+        answer = html.escape(_answer(asked, numbers))
+        rows.append(f"<tr><th>{printable.who(student)}</th>{cells}<td>{answer}</td></tr>")
+    heads = "".join(f"<th>{html.escape(given.name)}</th>" for given in asked.given)
+    yield (
+        f"<h2>{html.escape(asked.heading)}</h2><p>{html.escape(asked.tolerance_text('both'))}</p>"
+        f"<table><thead><tr><th>student</th>{heads}<th>answer</th></tr></thead>"
+        f"<tbody>{''.join(rows)}</tbody></table>"
+    )
+    for numbers, group in groups.values():
+        ids = html.escape(", ".join(student.id for student in group))
+        steps = "".join(f"<li>{html.escape(step)}</li>" for step in asked.worked(numbers).steps)
+        slips = "; ".join(
+            f"{name}: {numbers.show(slip.value, asked.dimension)}"
+            for name, slip in asked.slips(numbers).items()
+        )
+        yield (
+            f'<section class="working"><strong>{ids}</strong><ol>{steps}</ol>'
+            f"Slips give: {html.escape(slips)}.</section>"
+        )
+
+
+def _rows(students: Sequence[Student], asked: Sequence[Question]) -> Iterator[Sequence[object]]:
+    for student in students:
+        for one in asked:
+            numbers = one.numbers_for(student.id, student.units)
+            given = "; ".join(f"{name}: {text}" for name, text in numbers.texts.items())
+            steps = " ".join(one.worked(numbers).steps)
+            yield (
+                *(student.id, student.name, one.key, one.title, given, _answer(one, numbers)),
+                *(one.tolerance_text(numbers.units), steps),
+            )
+
+
+def _answer(asked: Question, numbers: Numbers) -> str:
+    return as_text(asked.value(numbers), asked.dimension, units="both")
