@@ -147,11 +147,11 @@ it_broke = Panel("It broke: what do the edges of the crack say?", _it_broke, ())
 PIECES = {
     "even, 6 mm": Piece(GLASS, (Zone(0.006, 1.0),)),
     "even, 19 mm": Piece(GLASS, (Zone(0.019, 1.0),)),
-    "6 mm, a fifth in ribs of 3 mm, 10 mm wide": Piece(
-        GLASS, (Zone(0.006, 0.8), Zone(0.009, 0.2, feature_width=0.010))
+    "6 mm, a quarter in ribs of 3 mm, 10 mm wide": Piece(
+        GLASS, (Zone(0.006, 0.75), Zone(0.009, 0.25, feature_width=0.010))
     ),
-    "3 mm, a fifth in ribs of 3 mm, 10 mm wide": Piece(
-        GLASS, (Zone(0.003, 0.8), Zone(0.006, 0.2, feature_width=0.010))
+    "3 mm, a quarter in ribs of 3 mm, 10 mm wide": Piece(
+        GLASS, (Zone(0.003, 0.75), Zone(0.006, 0.25, feature_width=0.010))
     ),
     "3 mm, a third under wide pieces of 3 mm": Piece(GLASS, (Zone(0.003, 0.67), Zone(0.006, 0.33))),
 }
