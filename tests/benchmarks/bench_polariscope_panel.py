@@ -1,0 +1,112 @@
+"""How long lesson 1's polariscope takes from a slider's move to the new picture of 300 x 300 pixels.
+
+    python tests/benchmarks/bench_polariscope_panel.py
+
+Nothing is asserted; the goal is 100 ms at the 95th percentile. "kernel" is the move as a notebook's kernel
+sees it: stress, picture, PNG and plotly's update, until the messages to the browser are ready; beside the
+clock the processor time, which other programs on the machine do not lengthen. "browser" is plotly in a
+headless Chromium that gets what the panel sends and has decoded and drawn the picture; it is left out, and
+says so, where there is no Chromium (`KILNCALC_CHROMIUM`, else /usr/bin/chromium).
+"""
+
+import json
+import os
+import time
+from pathlib import Path
+
+import numpy as np
+import plotly
+
+from kilncalc.panels import lesson1, show
+
+MOVES = 40
+CHROMIUM = os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium")
+CASES = [
+    (test, plate, moved)
+    for test in (lesson1.STRIP, lesson1.SPOT, lesson1.EDGES)
+    for plate in (lesson1.WITHOUT, lesson1.WITH)
+    for moved in ("polariser", "difference")
+]
+
+
+def values(moved: str) -> np.ndarray:
+    """Return where the slider goes: a new value each time."""
+    slider = next(c for c in lesson1.polariscope.controls if c.name == moved)
+    return np.linspace(slider.low, slider.high, MOVES + 1)[1:]
+
+
+def report(name: str, milliseconds: list[float], processor: list[float] | None = None) -> None:
+    """Print median and 95th percentile."""
+    median, late = np.percentile(milliseconds, [50, 95])
+    work = f"; processor {np.percentile(processor, 95):5.1f}" if processor else ""
+    print(f"{name}: median {median:5.1f} ms, 95th percentile {late:5.1f}{work}")
+
+
+def kernel() -> None:
+    """Move a slider of the live panel."""
+    for test, plate, moved in CASES:
+        lesson1._view.cache_clear()
+        rows = dict(
+            zip(
+                (c.name for c in lesson1.polariscope.controls),
+                show(lesson1.polariscope).children[1].children,
+                strict=True,
+            )
+        )
+        rows["test"].value, rows["plate"].value = test, plate
+        slider = rows[moved].children[0]
+        took, work = [], []
+        for value in values(moved):
+            start, processor = time.perf_counter(), time.process_time()
+            slider.value = float(value)
+            took.append(1e3 * (time.perf_counter() - start))
+            work.append(1e3 * (time.process_time() - processor))
+        report(f"kernel, {moved} moves, {test}, {plate}", took, work)
+
+
+def browser() -> None:
+    """Give the same figures to plotly in a browser, and wait until each is drawn."""
+    if not Path(CHROMIUM).exists():
+        print("browser: no Chromium here, left out")
+        return
+    from playwright.sync_api import sync_playwright
+
+    script = (Path(plotly.__file__).parent / "package_data" / "plotly.min.js").read_text(encoding="utf-8")
+    panel = lesson1.polariscope
+    start = {c.name: c.value for c in panel.controls}
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(
+            executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
+        )
+        page = chromium.new_page()
+        page.set_content("<div id=d></div>")
+        page.add_script_tag(content=script)
+        page.evaluate(
+            "f => Plotly.newPlot('d', f.data, f.layout, {displayModeBar: false})",
+            json.loads(panel.default_figure().to_json()),
+        )
+        took = []
+        for value in values("polariser"):
+            figure = json.loads(panel.draw(units="metric", **{**start, "polariser": float(value)}).to_json())
+            took.append(
+                page.evaluate(
+                    """async ([lines, images]) => {
+                        const start = performance.now();
+                        await Plotly.update('d', {x: lines.map((t) => t.x), y: lines.map((t) => t.y)},
+                            {images}, [2, 3]);
+                        const picture = new Image();
+                        picture.src = document.querySelector('#d image').href.baseVal;
+                        await picture.decode();
+                        await new Promise((drawn) => requestAnimationFrame(() => setTimeout(drawn, 0)));
+                        return performance.now() - start;
+                    }""",
+                    [figure["data"][2:4], figure["layout"]["images"]],
+                )
+            )
+        report("browser, polariser moves", took)
+        chromium.close()
+
+
+if __name__ == "__main__":
+    kernel()
+    browser()
