@@ -2,7 +2,8 @@
 
     .venv/bin/python tests/benchmarks/bench_panels.py
 
-Both go through the same shared function, in the same run; the goal is a ratio of 1.5 (2 where a firing is simulated).
+Both go through the same shared function, in the same run; the goal is a ratio of 1.5 (2 where a firing is
+simulated).
 What the browser adds is measured by tests/benchmarks/bench_browser.py.
 """
 
@@ -59,7 +60,7 @@ def main() -> None:
                 if isinstance(panel, Panel) and any(isinstance(c, Slider) for c in panel.controls):
                     took = percentile_95(panel)
                     print(
-                        f"{module.name}.{name}: {took:.1f} ms, {took / baseline:.2f} times the one-line figure"
+                        f"{module.name}.{name}: {took:.1f} ms, {took / baseline:.2f} times the one-line one"
                     )
 
 
