@@ -152,3 +152,10 @@ def test_the_check_of_form_refuses_other_forms() -> None:
     assert not edited(notebook)
     notebook["cells"][0]["source"] = ["changed"]
     assert edited(notebook)
+
+
+@pytest.mark.parametrize("path", LESSONS, ids=named)
+def test_a_worked_exercise_has_numbers_of_its_own(path: Path) -> None:
+    for cell in cells(path, "code"):
+        for call in re.findall(r"\b(?:working|mark|question_text)\([^)]*\)", source(cell)):
+            assert 'student="example"' in call, f"{call} would give away a reader's own answer"
