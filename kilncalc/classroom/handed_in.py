@@ -103,6 +103,7 @@ def search(folder: Path, students: Mapping[str, Student], leave_out: Collection[
         else:
             _look_into_zip(Path(entry.path), where, name, students, result)
     result.found.sort(key=lambda found: found.name)
+    result.problems.sort(key=lambda problem: problem.file)  # a folder has no order of its own
     return result
 
 

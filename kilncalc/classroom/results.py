@@ -1,5 +1,6 @@
 """What a class answered, by student and question, marked again from what was typed; nothing is run."""
 
+import codecs
 import functools
 import itertools
 from collections import Counter
@@ -250,7 +251,7 @@ class _Marking:
 def _rows_of(one: Found, problems: _Problems) -> Iterator[tuple[int, Answer]]:
     try:
         content = one.content()
-        if not content.strip():
+        if not content.removeprefix(codecs.BOM_UTF8).strip():
             raise ValueError("is empty")
         for count, (line, row) in enumerate(read_answers(content)):
             if count >= _MOST_ROWS:

@@ -1,0 +1,641 @@
+"""What a class handed in: marked again, whatever the files look like; nothing run, every problem named."""
+
+import csv
+import html
+import io
+import json
+import os
+import re
+import stat
+import struct
+import tracemalloc
+import zipfile
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from kilncalc import __version__, cli
+from kilncalc.classroom import handed_in, results, results_page
+from kilncalc.classroom.roster import Student
+from kilncalc.exercises import lesson_labels, question, questions
+from kilncalc.quantities import as_text
+
+# invented: a class of thirty, half of it working in inches
+CLASS = tuple(Student(f"S{n:02d}", f"Name {n}", ("metric", "us")[n % 2]) for n in range(1, 31))
+S01, S02, S03 = CLASS[:3]
+HEADER = "key,text,numbers,new_numbers,version,time"
+ASKED = tuple(one for label in lesson_labels() for one in questions(label))
+RIGHT, WRONG = 0.0, 1.0
+
+
+def own(student, key, new_numbers=0):
+    return question(key).numbers_for(student.id, student.units, new_numbers)
+
+
+def typed(student, key, what=RIGHT, new_numbers=0, numbers=None):
+    """What a student types: the right answer, a slip by name, or one far off."""
+    asked = question(key)
+    numbers = numbers or own(student, key, new_numbers)
+    value = asked.value(numbers)
+    if isinstance(what, str):
+        value = asked.slips(numbers)[what].value
+    elif what == WRONG:
+        taken = [value, *(slip.value for slip in asked.slips(numbers).values())]
+        value = max(abs(one) for one in taken) * 7.77 + (7 if asked.dimension == "count" else 0)
+    return as_text(value, asked.dimension, units="metric")
+
+
+def row(student, key, what=RIGHT, new_numbers=0, text=None, numbers=None, version=__version__, time="t"):
+    text = typed(student, key, what, new_numbers, numbers) if text is None else text
+    numbers = numbers or own(student, key, new_numbers)
+    return [key, text, numbers.to_json(), new_numbers, version, time]
+
+
+def file_of(*rows, header=HEADER):
+    text = io.StringIO(newline="")
+    text.write(header + "\r\n")
+    csv.writer(text).writerows(rows)
+    return text.getvalue().encode()
+
+
+def put(folder, student, content, name="answers.csv", session=None):
+    path = folder / (student if isinstance(student, str) else student.id) / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(content)
+    if session:
+        path.with_name("session.json").write_text(json.dumps({"student": session, "units": "metric"}))
+    return path
+
+
+def collect(folder, students=CLASS, **keywords):
+    return results.collect(students, folder, **keywords)
+
+
+def told(found):
+    return [str(problem) for problem in found.problems]
+
+
+def one_problem(found):
+    (problem,) = told(found)
+    return problem
+
+
+# ============================================================================================== marking
+
+
+def test_every_exercise_is_marked_for_a_class_of_thirty(tmp_path):
+    """A third is right, a third makes each slip in turn, a third is far off: found again, every one."""
+    wanted = {}
+    for number, student in enumerate(CLASS):
+        rows = []
+        for asked in ASKED:
+            slips = list(asked.slips(own(student, asked.key)))
+            what = (RIGHT, slips[number // 3 % len(slips)], WRONG)[number % 3]
+            rows.append(row(student, asked.key, what))
+            wanted[student.id, asked.key] = ("right", what, "wrong")[number % 3]
+        put(tmp_path, student, file_of(*rows))
+    found = collect(tmp_path)
+    assert told(found) == [] and found.files == 30
+    assert [asked.key for asked in found.questions] == [asked.key for asked in ASKED]
+    for student in CLASS:
+        for asked in ASKED:
+            mark = found.mark(student, asked)
+            assert (mark.slip or mark.state) == wanted[student.id, asked.key], (student.id, asked.key)
+            assert mark.tries == 1 and mark.own_numbers
+    for asked in ASKED:
+        assert found.states(asked) == {"right": 10, "slip": 10, "wrong": 10}  # exact: thirds of thirty
+    assert sum(found.slips.values()) == 10 * len(ASKED)  # exact: one slip a question and third student
+
+
+def test_the_last_own_answer_counts_tries_are_counted_and_practice_is_apart(tmp_path):
+    rows = [
+        row(S01, "2.1", RIGHT),
+        row(S01, "2.1", "diameter for radius"),
+        row(S01, "2.1", RIGHT, new_numbers=1),
+        row(S01, "2.1", "taper forgotten", new_numbers=2),
+        row(S01, "2.2", text="no idea"),
+        row(S01, "2.3", text="5 mm"),
+        row(S01, "2.4", new_numbers=4),
+    ]
+    put(tmp_path, S01, file_of(*rows))
+    found = collect(tmp_path)
+    assert told(found) == []
+    # exact: counted in the rows above
+    assert found.marks["S01", "2.1"] == results.Mark(
+        "slip", "diameter for radius", rows[1][1], tries=2, practice_tries=2, practice_right=1
+    )
+    assert found.marks["S01", "2.2"] == results.Mark("unread", "", "no idea", tries=1)
+    assert found.marks["S01", "2.3"] == results.Mark("unread", "", "5 mm", tries=1)
+    assert found.marks["S01", "2.4"] == results.Mark("missing", practice_tries=1, practice_right=1)
+    assert found.slips == {("2.1", "diameter for radius"): 1}
+    assert found.mark(S01, question("2.5")) == found.mark(S02, question("2.1")) == results.Mark()
+
+
+def test_a_slip_made_over_and_over_by_one_student_counts_once(tmp_path):
+    slip = "diameter for radius"
+    put(tmp_path, S01, file_of(*[row(S01, "2.1", slip)] * 5, row(S01, "2.1")))
+    put(tmp_path, S02, file_of(row(S02, "2.1", slip)))
+    found = collect(tmp_path)
+    assert found.slips == {("2.1", slip): 2}  # exact: two students
+    assert found.marks["S01", "2.1"].state == "right" and found.marks["S01", "2.1"].tries == 6
+
+
+def test_changing_units_in_the_box_is_no_foreign_copy(tmp_path):
+    numbers = question("2.1").numbers_for("S01", "metric")
+    assert S01.units == "us"
+    put(tmp_path, S01, file_of(row(S01, "2.1", numbers=numbers)))
+    assert told(collect(tmp_path)) == []
+
+
+def test_questions_are_those_of_the_lessons_answered_or_asked_for(tmp_path):
+    put(tmp_path, S01, file_of(row(S01, "2.1")))
+    assert {one.key.partition(".")[0] for one in collect(tmp_path).questions} == {"2"}
+    assert {one.key for one in collect(tmp_path, labels=["0"]).questions} == {"0.1"}
+    with pytest.raises(ValueError, match="no lesson 99 has exercises"):
+        collect(tmp_path, labels=["99"])
+    assert collect(tmp_path / "S01", [S02]).questions == []
+
+
+# ============================================================================================ whose it is
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "S01/answers.csv",
+        "s01/Answers.CSV",
+        "S01.csv",
+        "S01_answers.csv",
+        "answers-S01.csv",
+        "answers S01 (2).csv",
+        "week 3/S01/lessons/answers.csv",
+        "S01 (1)/answers (3).csv",
+        "S01_answers/answers.csv",
+    ],
+)
+def test_the_place_tells_whose_answers_they_are(tmp_path, name):
+    path = tmp_path / name
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(file_of(row(S01, "2.1")))
+    found = collect(tmp_path)
+    assert set(found.marks) == {("S01", "2.1")} and told(found) == []
+
+
+def test_else_the_session_file_tells_it(tmp_path):
+    put(tmp_path, "upload 7", file_of(row(S01, "2.1")), session="s01")
+    found = collect(tmp_path)
+    assert set(found.marks) == {("S01", "2.1")} and told(found) == []
+
+
+def test_a_file_of_nobody_is_named_and_not_counted(tmp_path):
+    put(tmp_path, "upload 7", file_of(row(S01, "2.1")), session="X99")
+    found = collect(tmp_path)
+    assert found.marks == {}
+    assert one_problem(found).startswith("upload 7/answers.csv: no name around this file")
+    assert "says X99" in one_problem(found)
+
+
+def test_ids_of_any_script_are_found_in_either_form(tmp_path):
+    zoe = Student("Zoë-美")
+    put(tmp_path, "ZOE\u0308-美", file_of(row(zoe, "2.1")))
+    assert set(collect(tmp_path, [zoe]).marks) == {("Zoë-美", "2.1")}
+
+
+def others_numbers():
+    """A student whose numbers in 2.1 are not S01's."""
+    return next(s for s in CLASS if s.units == S01.units and own(s, "2.1").texts != own(S01, "2.1").texts)
+
+
+def test_another_students_file_is_marked_and_said_to_be_so(tmp_path):
+    other = others_numbers()
+    put(tmp_path, S01, file_of(row(other, "2.2"), row(other, "2.1"), row(other, "2.1")), session=other.id)
+    found = collect(tmp_path)
+    mark = found.marks["S01", "2.1"]
+    assert mark.state == "right" and not mark.own_numbers
+    session, *numbers = told(found)
+    assert f"counted for S01 by its place, but the session file beside it says {other.id}" in session
+    (problem,) = [one for one in numbers if "exercise 2.1" in one]  # once, though two rows have them
+    assert problem.startswith(
+        "S01/answers.csv, line 3: exercise 2.1 was answered with numbers that are not S01's"
+    )
+    assert other.id in problem and "would have them" in problem
+
+
+def test_numbers_of_nobody_and_of_another_version_are_said_to_be_so(tmp_path):
+    printed = question("2.1").numbers_for("", "metric")
+    changed = json.loads(own(S02, "2.1").to_json()) | {"depth": "44.5 mm"}
+    rows = [
+        row(S02, "2.1", numbers=question("2.1").numbers_from_json(json.dumps(changed)), version="0.0.7"),
+        row(S02, "2.1"),
+    ]
+    put(tmp_path, S02, file_of(*rows))
+    assert one_problem(collect(tmp_path)).endswith("are not S02's (written by kilncalc 0.0.7)")
+    nobody = next(s for s in CLASS if own(s, "2.1").texts != printed.texts)
+    alone = [s for s in CLASS if question("2.1").numbers_for(s.id, "metric").texts != printed.texts]
+    put(tmp_path / "b", nobody, file_of(row(nobody, "2.1", numbers=printed)))
+    assert "printed in the lessons for nobody" in one_problem(collect(tmp_path / "b", alone))
+
+
+def test_two_files_of_one_student_are_joined_in_order_of_time_without_counting_copies_twice(tmp_path):
+    first = [row(S01, "2.1", WRONG, time="2026-03-01T19:00:00+00:00")]
+    later = [*first, row(S01, "2.1", time="2026-03-08T19:00:00+00:00")]
+    put(tmp_path / "week 2", S01, file_of(*first))
+    put(tmp_path / "week 1", S01, file_of(*later))
+    found = collect(tmp_path)
+    assert found.marks["S01", "2.1"].state == "right"
+    assert found.marks["S01", "2.1"].tries == 2  # exact: two different answers in three rows
+    assert "S01 handed in 2 files" in one_problem(found)
+
+
+# ================================================================================ broken and hostile files
+
+GOOD = file_of(row(S01, "2.1"))
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        (b"", "answers.csv: this file is empty"),
+        (b"\xef\xbb\xbf", "answers.csv: this file is empty"),
+        (bytes(range(256)) * 20, "this file is damaged"),
+        (b"PK\x03\x04" + bytes(200), "this file has other columns"),
+        (b"id,name\nS01,Ann\n", "this file has other columns"),
+        (GOOD.replace(b",", b";"), "this file has other columns"),
+        (GOOD.decode().encode("utf-16"), "this file is damaged (not UTF-8)"),
+        ("key,text,Zoë".encode("cp1252"), "this file is damaged (not UTF-8)"),
+        (GOOD + b'2.2,"cut in the mid', "damaged at line 3"),
+        (GOOD + b"x" * 200_000, "damaged at line 3"),
+        (GOOD + b"2.2,1 g\r\n", "line 3: this row has 2 columns instead of 6"),
+        (GOOD + b"2.2,1 g,{},-1,v,t\r\n", "line 3: new_numbers is '-1', which is no count"),
+        (GOOD + b"9.9,1 g,{},0,v,t\r\n", "line 3: not counted: kilncalc"),
+        (GOOD + b"../../x,1 g,{},0,v,t\r\n", "line 3: not counted: kilncalc"),
+        (GOOD + b"2.2,1 g,{},0,v,t\r\n", "line 3: not counted: units are ''"),
+        (GOOD + b"2.2,1 g,[1],0,v,t\r\n", "line 3: not counted: the numbers of exercise 2.2 are not a list"),
+        (
+            GOOD + b"2.2,1 g," + b"[" * 1900 + b",0,v,t\r\n",
+            "line 3: not counted: the numbers of exercise 2.2",
+        ),
+        (
+            GOOD + b"2.2,1 g," + b"9" * 5000 + b",0,v,t\r\n",
+            "line 3: not counted: the numbers of exercise 2.2",
+        ),
+    ],
+)
+def test_a_broken_file_is_named_with_its_line_and_what_can_be_read_counts(tmp_path, content, words):
+    put(tmp_path, S01, content)
+    put(tmp_path, S02, file_of(row(S02, "2.1")))
+    found = collect(tmp_path)
+    assert words in one_problem(found) and one_problem(found).startswith("S01/answers.csv")
+    assert found.marks["S02", "2.1"].state == "right"
+    assert (("S01", "2.1") in found.marks) == content.startswith(GOOD)
+
+
+def test_numbers_that_were_tampered_with_are_not_marked_as_right(tmp_path):
+    easy = question("2.1").numbers_from_json(own(S01, "2.1").to_json())
+    texts = {**easy.texts, "rim": "1e300 mm"}
+    stored = json.dumps({"units": "us", **texts})
+    rows = [
+        ["2.1", "1 g", stored, 0, __version__, "t"],
+        ["2.1", "1 g", stored.replace("e300", ""), 0, "v", "t"],
+    ]
+    put(tmp_path, S01, file_of(*rows))
+    found = collect(tmp_path)
+    assert found.marks == {}
+    assert all("S01/answers.csv, line" in one and "not counted" in one for one in told(found))
+    assert len(told(found)) == 2
+
+
+def test_a_huge_file_is_refused_without_being_read(tmp_path):
+    path = put(tmp_path, S01, GOOD)
+    with path.open("r+b") as file:
+        file.truncate(200_000_000)  # 200 MB, of which the disk holds next to nothing
+    tracemalloc.start()
+    found = collect(tmp_path)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert one_problem(found) == "S01/answers.csv: this file is larger than 5 MB, so it was not read"
+    assert peak < 30e6  # own prototype: bytes; six times the largest file that is read
+
+
+def test_thousands_of_problems_in_a_file_are_counted_and_the_first_are_told(tmp_path):
+    put(tmp_path, S01, GOOD + b"2.1,1 g\r\n" * 3000)
+    found = collect(tmp_path)
+    assert len(told(found)) == 21 and told(found)[-1].endswith("and 2980 more problems in this file")
+
+
+def test_a_file_with_more_answers_than_a_class_gives_in_a_year_stops(tmp_path, monkeypatch):
+    monkeypatch.setattr(results, "_MOST_ROWS", 10)
+    put(tmp_path, S01, file_of(*[row(S01, "2.1")] * 12))
+    found = collect(tmp_path)
+    assert found.marks["S01", "2.1"].tries == 10 and "more than 10 answers" in one_problem(found)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need rights there")
+def test_no_link_is_followed(tmp_path):
+    outside, folder = tmp_path / "outside", tmp_path / "in"
+    put(outside, S02, file_of(row(S02, "2.1")))
+    put(folder, S01, GOOD)
+    (folder / "S02").symlink_to(outside / "S02", target_is_directory=True)
+    (folder / "S03.csv").symlink_to(outside / "S02" / "answers.csv")
+    (folder / "S01" / "around").symlink_to(folder, target_is_directory=True)
+    found = collect(folder)
+    assert set(found.marks) == {("S01", "2.1")}
+    assert sorted(told(found)) == [
+        f"{name}: this is a link, and links are not followed" for name in ("S01/around", "S02", "S03.csv")
+    ]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need rights there")
+def test_a_session_file_that_is_a_link_tells_nothing(tmp_path):
+    put(tmp_path / "outside", "S01", GOOD, session="S01")
+    put(tmp_path / "in", "upload", GOOD)
+    (tmp_path / "in/upload/session.json").symlink_to(tmp_path / "outside/S01/session.json")
+    found = collect(tmp_path / "in")
+    assert found.marks == {}
+    assert "session.json: this is a link" in told(found)[0] and "no name around" in told(found)[1]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes there")
+def test_a_pipe_is_not_opened(tmp_path):
+    (tmp_path / "S01").mkdir()
+    os.mkfifo(tmp_path / "S01" / "answers.csv")
+    assert one_problem(collect(tmp_path)) == "S01/answers.csv: this is not a file, so it was not read"
+
+
+def test_a_folder_named_like_a_file_and_very_deep_folders(tmp_path):
+    (tmp_path / "S01" / "answers.csv").mkdir(parents=True)
+    deep = tmp_path.joinpath(*["d"] * 25)
+    deep.mkdir(parents=True)
+    (deep / "S02.csv").write_bytes(GOOD)
+    found = collect(tmp_path)
+    assert found.marks == {} and "lies too deep" in one_problem(found)
+
+
+def test_a_missing_folder_is_an_error_of_the_person_at_the_keyboard(tmp_path):
+    with pytest.raises(FileNotFoundError):
+        collect(tmp_path / "nothing")
+
+
+@settings(deadline=None, max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    content=st.binary(max_size=400)
+    | st.binary(max_size=400).map(lambda tail: GOOD + tail)
+    | st.lists(st.lists(st.text(max_size=30), min_size=6, max_size=6), max_size=4).map(lambda r: file_of(*r))
+    | st.tuples(st.text(max_size=60), st.text(max_size=60)).map(
+        lambda pair: file_of(["2.1", pair[0], pair[1], "0", "v", "t"], row(S01, "2.1", text=pair[0]))
+    )
+)
+def test_any_bytes_give_marks_or_sentences(tmp_path_factory, content):
+    folder = tmp_path_factory.mktemp("any")
+    put(folder, S01, content)
+    found = collect(folder, CLASS[:2])
+    assert found.marks or found.problems or content.strip() in (HEADER.encode(), file_of().strip())
+    page = results_page.page(found)
+    page.encode("utf-8")
+    assert found.to_csv()
+
+
+# ================================================================================================= zips
+
+
+def zipped(path, members, **keywords):
+    """A zip with these names and contents; a ZipInfo may stand for a name."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with zipfile.ZipFile(path, "w", **{"compression": zipfile.ZIP_DEFLATED, **keywords}) as archive:
+        for name, content in members:
+            archive.writestr(name, content)
+    return path
+
+
+def test_answers_in_zips_count_like_those_in_folders(tmp_path):
+    zipped(tmp_path / "S01.zip", [("answers.csv", GOOD), ("2-volume-to-weight.ipynb", b"{}")])
+    zipped(tmp_path / "all.zip", [("S02/answers.csv", file_of(row(S02, "2.1"))), ("S02/session.json", b"{")])
+    session = json.dumps({"student": "S03", "units": "us"})
+    zipped(
+        tmp_path / "x.zip",
+        [("up/answers.csv", file_of(row(S03, "2.1"))), ("up/session.json", session.encode())],
+    )
+    before = sorted(path.name for path in tmp_path.rglob("*"))
+    found = collect(tmp_path)
+    assert set(found.marks) == {(name, "2.1") for name in ("S01", "S02", "S03")}
+    assert told(found) == [] and found.files == 3 and found.others == 1
+    assert sorted(path.name for path in tmp_path.rglob("*")) == before  # nothing was unpacked
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../S01/answers.csv",
+        "S01/../../answers.csv",
+        "/tmp/S01/answers.csv",
+        "..\\S01\\answers.csv",
+        "C:\\S01\\answers.csv",
+        "C:/S01/answers.csv",
+    ],
+)
+def test_a_member_whose_name_points_out_is_named_and_not_read(tmp_path, name):
+    zipped(tmp_path / "in" / "S01.zip", [(name, GOOD)])
+    found = collect(tmp_path / "in")
+    assert found.marks == {} and "points out of the zip" in one_problem(found)
+    assert [path.name for path in tmp_path.rglob("*")] == ["in", "S01.zip"]
+
+
+def test_a_link_in_a_zip_is_not_followed(tmp_path):
+    link = zipfile.ZipInfo("S01/answers.csv")
+    link.external_attr = (stat.S_IFLNK | 0o777) << 16
+    session = zipfile.ZipInfo("up/session.json")
+    session.external_attr = link.external_attr
+    zipped(
+        tmp_path / "a.zip",
+        [(link, b"/etc/passwd"), ("up/answers.csv", GOOD), (session, b'{"student": "S01", "units": "us"}')],
+    )
+    found = collect(tmp_path)
+    assert found.marks == {}
+    assert told(found)[0] == "a.zip/S01/answers.csv: this is a link, and links are not followed"
+    assert "no name around" in told(found)[1]
+
+
+def peak_of(function):
+    tracemalloc.start()
+    value = function()
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    return value, peak
+
+
+def test_a_huge_member_is_not_unpacked_even_if_it_lies_about_its_size(tmp_path):
+    path = zipped(tmp_path / "S01.zip", [("answers.csv", bytes(300_000_000))])
+    assert path.stat().st_size < 1e6  # a bomb: 300 MB in less than 1 MB
+    found, peak = peak_of(lambda: collect(tmp_path))
+    assert "S01.zip/answers.csv: this file is larger than 5 MB" in one_problem(found)
+    assert peak < 30e6  # own prototype: bytes
+    content = bytearray(path.read_bytes())
+    at = content.rfind(b"PK\1\2")
+    struct.pack_into("<L", content, at + 24, 100)
+    path.write_bytes(content)
+    found, peak = peak_of(lambda: collect(tmp_path))
+    assert found.marks == {} and one_problem(found) and peak < 30e6
+
+
+def test_a_zip_with_very_many_members_is_not_opened(tmp_path):
+    zipped(tmp_path / "S01.zip", [(f"{n}", b"") for n in range(20_000)])  # a list of 1.02 MB
+    content = bytearray(zipped(tmp_path / "S02.zip", [("answers.csv", GOOD)]).read_bytes())
+    at = content.rfind(b"PK\5\6")
+    content[at:at] = b"PK\6\7" + bytes(16)  # published: APPNOTE 6.3, 4.3.15, where a longer list is told
+    (tmp_path / "S02.zip").write_bytes(content)
+    found, peak = peak_of(lambda: collect(tmp_path))
+    assert [one.split(": ")[1] for one in told(found)] == [
+        "this zip has too many members and was not opened"
+    ] * 2
+    assert peak < 5e6  # own prototype: bytes
+
+
+@pytest.mark.parametrize("method", [zipfile.ZIP_LZMA, zipfile.ZIP_BZIP2])
+def test_unusual_ways_to_pack_are_refused(tmp_path, method):
+    zipped(tmp_path / "S01.zip", [("answers.csv", GOOD)], compression=method)
+    assert "packed in an unusual way" in one_problem(collect(tmp_path))
+
+
+def test_a_zip_in_a_zip_and_a_password(tmp_path):
+    inner = io.BytesIO()
+    with zipfile.ZipFile(inner, "w") as archive:
+        archive.writestr("answers.csv", GOOD)
+    zipped(tmp_path / "all.zip", [("S01.zip", inner.getvalue())])
+    path = zipped(tmp_path / "S02.zip", [("answers.csv", GOOD)])
+    content = bytearray(path.read_bytes())
+    content[content.rfind(b"PK\1\2") + 8] |= 1  # published: APPNOTE 6.3, 4.4.4, bit 0: encrypted
+    path.write_bytes(content)
+    found = collect(tmp_path)
+    assert "S02.zip/answers.csv: it is locked with a password" in told(found)[0]
+    assert "all.zip/S01.zip: this is a zip inside a zip" in told(found)[1]
+
+
+@pytest.mark.parametrize("damage", ["cut", "noise", "checksum", "nothing", "text"])
+def test_a_damaged_zip_is_named(tmp_path, damage):
+    path = zipped(tmp_path / "S01.zip", [("answers.csv", GOOD)])
+    content = bytearray(path.read_bytes())
+    if damage == "cut":
+        content = content[: len(content) // 2]
+    elif damage == "noise":
+        content[45:60] = bytes(15)
+    elif damage == "checksum":
+        at = content.rfind(b"PK\1\2")
+        content[at + 16] ^= 1
+    else:
+        content = bytearray(b"" if damage == "nothing" else b"no zip at all" * 30)
+    path.write_bytes(content)
+    found = collect(tmp_path)
+    assert found.marks == {} and "S01.zip" in one_problem(found) and "damaged" in one_problem(found)
+
+
+@settings(deadline=None, max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_a_zip_with_any_bytes_changed_gives_marks_or_sentences(tmp_path_factory, data):
+    folder = tmp_path_factory.mktemp("zip")
+    path = zipped(folder / "S01.zip", [("answers.csv", GOOD), ("session.json", b"{}"), ("a/b.csv", GOOD)])
+    content = bytearray(path.read_bytes())
+    places = st.integers(0, len(content) - 1) | st.integers(len(content) - 250, len(content) - 1)
+    for place, byte in data.draw(st.lists(st.tuples(places, st.integers(0, 255)), max_size=8)):
+        content[place] = byte
+    path.write_bytes(content[: data.draw(st.integers(0, len(content)) | st.just(len(content)))])
+    collect(folder, CLASS[:1])
+
+
+# ================================================================================== what the teacher reads
+
+NASTY = '=HYPERLINK("x")<script>alert(1)</script>\x1b[31m\u202e'
+
+
+def test_the_table_holds_no_formula_and_the_page_no_code(tmp_path):
+    students = (Student("S01", "=1+1 <img src=x onerror=alert(1)>"), Student("S02", "@x"))
+    put(tmp_path, S01, file_of(row(students[0], "2.1", text=NASTY)))
+    put(tmp_path, "<b>&S77", file_of())
+    found = collect(tmp_path, students)
+    rows = list(csv.reader(io.StringIO(found.to_csv().decode("utf-8-sig"), newline="")))
+    assert rows[0] == list(results.COLUMNS)
+    assert all(not cell.startswith(("=", "+", "-", "@")) for one in rows for cell in one)
+    cells = dict(zip(rows[0], rows[1], strict=True))
+    assert cells["answer"].startswith("'=HYPERLINK") and "\x1b" not in cells["answer"]
+    assert cells["name"] == "'=1+1 <img src=x onerror=alert(1)>"
+    page = results_page.page(found)
+    assert "<script" not in page and "<img" not in page and "<b>&S77" not in page and "\x1b" not in page
+    assert html.escape('=HYPERLINK("x")<script>') in page and "&lt;b&gt;&amp;S77" in page
+
+
+def test_the_table_says_what_the_page_says(tmp_path):
+    put(tmp_path, S01, file_of(row(S01, "2.1", "diameter for radius"), row(S01, "2.1", new_numbers=1)))
+    put(tmp_path, S02, file_of(row(S02, "2.1")))
+    found = collect(tmp_path)
+    rows = list(csv.DictReader(io.StringIO(found.to_csv().decode("utf-8-sig"), newline="")))
+    assert len(rows) == 30 * len(questions("2"))  # exact: a row a student and question of the lesson
+    first = {name: rows[0][name] for name in ("id", "question", "state", "slip", "tries", "numbers")}
+    assert first == {
+        **{"id": "S01", "question": "2.1", "state": "slip", "slip": "diameter for radius"},
+        **{"tries": "1", "numbers": "own"},
+    }
+    assert rows[0]["practice_tries"] == rows[0]["practice_right"] == "1"
+    page = results_page.page(found)
+    assert "<td>≈ 1 (1 of 1) diameter for radius</td>" in page and "<td>✓ 1</td>" in page
+    assert re.findall(r"<title>2\.1 [^<]*: ([^<]*)</title>", page) == [
+        # exact: two of thirty have answered
+        *("right, 1", "a slip with a name, 1", "no answer, 28", "a slip with a name, 1"),
+    ]
+
+
+def test_bars_are_as_long_as_what_they_count(tmp_path):
+    for student in CLASS[:12]:
+        put(tmp_path, student, file_of(row(student, "2.1", RIGHT if student is not S01 else WRONG)))
+    page = results_page.page(collect(tmp_path))
+    widths = [float(w) for w in re.findall(r'<rect x="[\d.]+" y="3" width="([\d.]+)"', page)]
+    assert widths == pytest.approx([220, 20, 360], rel=0, abs=0.1)  # exact: 600 x 11, 1 and 18 thirtieths
+
+
+def test_the_page_loads_nothing_and_its_states_are_told_apart_without_colour(tmp_path):
+    put(tmp_path, S01, GOOD)
+    page = results_page.page(collect(tmp_path))
+    assert not re.search(r"<(script|img|link|iframe)|\bon\w+=|https?://|@import", page)
+    assert set(re.findall(r"url\(#(\w+)\)", page)) <= set(re.findall(r'id="(\w+)"', page))
+    assert len({fill for fill, _ in results_page._LOOKS.values()}) == len(results.STATES)
+    assert len(set(results_page.SIGNS.values())) == len(results.STATES)
+
+
+def test_an_empty_folder_gives_a_page_too(tmp_path):
+    page = results_page.page(collect(tmp_path))
+    assert "Nobody has answered anything yet" in page
+
+
+def test_the_command_reads_marks_and_writes(tmp_path, capsys):
+    roster = tmp_path / "class.csv"
+    roster.write_text("id,units\nS01,us\nS02,\n", encoding="utf-8")
+    put(tmp_path / "in", S01, GOOD)
+    (tmp_path / "in" / "S02.zip").write_bytes(b"broken")
+    arguments = ["results", str(roster), str(tmp_path / "in"), "--to", str(tmp_path / "out")]
+    assert cli.main(arguments) == 0
+    told = capsys.readouterr().out
+    assert "2.1 glass for the bookend: 1 right" in told and "1 no answer" in told
+    assert "! S02.zip: this zip is damaged" in told and "1 file of answers read" in told
+    assert {path.name for path in (tmp_path / "out").iterdir()} == {"results.html", "results.csv"}
+    before = (tmp_path / "out" / "results.csv").read_bytes()
+    (tmp_path / "in" / "S01" / "answers.csv").unlink()
+    assert cli.main(arguments) == 2
+    assert "nothing was written" in capsys.readouterr().err
+    assert (tmp_path / "out" / "results.csv").read_bytes() == before
+    assert cli.main([*arguments, "--replace"]) == 0
+    assert (tmp_path / "out" / "results.csv").read_bytes() != before
+
+
+def test_results_written_where_the_answers_lie_are_not_taken_for_answers(tmp_path, capsys):
+    roster = tmp_path / "class answers.csv"
+    roster.write_text("id,units\nS01,us\n", encoding="utf-8")
+    put(tmp_path, S01, GOOD)
+    arguments = ["results", str(roster), str(tmp_path), "--to", str(tmp_path), "--replace"]
+    for _ in range(2):
+        assert cli.main(arguments) == 0
+        assert "!" not in capsys.readouterr().out
+
+
+def test_the_largest_file_read_is_the_largest_a_box_writes():
+    from kilncalc.exercises import _answers
+
+    assert handed_in.LARGEST_FILE == _answers._LARGEST_FILE
