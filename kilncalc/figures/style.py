@@ -32,7 +32,8 @@ THIRD = "#7d3f8c"
 COMPUTED: dict[str, Any] = {"dash": "solid", "width": 3}
 REFERENCE: dict[str, Any] = {"dash": "dash", "width": 2, "color": QUIET}
 LIMIT: dict[str, Any] = {"dash": "dot", "width": 3, "color": SECOND}
-"""Lines: ours solid; a published value or a rule of thumb dashed; a limit dotted."""
+CUT: dict[str, Any] = {"dash": "dashdot", "width": 2, "color": INK}
+"""Lines: ours solid; a published value or a rule of thumb dashed; a limit dotted; a cut dash-dot."""
 
 MARK_COMPUTED: dict[str, Any] = {"symbol": "circle", "size": 12, "color": FIRST}
 MARK_PUBLISHED: dict[str, Any] = {
@@ -65,6 +66,11 @@ MATERIALS: dict[str, dict[str, Any]] = {
         "fillcolor": "#faf4e3",
         "line": {"color": "#857a63", "width": 1, "dash": "dot"},
         "fillpattern": {"shape": "-", "size": 5, "solidity": 0.2, "fgcolor": "#b7ab8f"},
+    },
+    "offcut": {
+        "fillcolor": PAPER,
+        "line": {"color": QUIET, "width": 2},
+        "fillpattern": {"shape": "/", "size": 16, "solidity": 0.06, "fgcolor": QUIET},
     },
     "shelf": {"fillcolor": "#8b9299", "line": {"color": INK, "width": 1}},
     "water": {
