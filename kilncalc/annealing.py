@@ -706,7 +706,7 @@ class _Writer:
     def _soak_segment(self) -> Segment:
         glass = self.piece.glass
         waiting = Schedule((Segment(None, self.annealing, _LONGEST_WAIT),), self.top)
-        firing = fire(waiting, self.solid, self.kiln, fineness=4)  # a small rest decides
+        firing = fire(waiting, self.solid, self.kiln, fineness=2)  # a small rest decides
         temperature = firing.temperature.reshape(len(firing.time), -1)
         fictive = firing.fictive_temperature.reshape(len(firing.time), -1)
         strain = glass.expansion * temperature + (glass.expansion_liquid - glass.expansion) * fictive
@@ -789,24 +789,37 @@ def _largest_rate(
 ) -> float | None:
     """Return the largest rate [degC/h] that a controller takes with a `load` of at most 1, up to `fastest`.
 
-    Secant on the logarithms: load grows nearly as a power of the rate, power 0.8 to 1.
+    Secant on the logarithms, kept between a rate that is good and one that is not: load grows nearly as a
+    power of the rate, 0.8 for two thicknesses, 1 for a slab, and not at all where another stage decides.
     """
-    x, power = math.log(min(guess, 0.9 * UNLIMITED_RATE)), 0.9
+    slowest, limit = math.log(_SLOWEST), math.log(UNLIMITED_RATE)
+    x, power = min(max(math.log(guess), slowest), limit - 0.1), 0.9
+    good, bad = -math.inf, math.inf
     before: tuple[float, float] | None = None
-    for _ in range(12):
+    for _ in range(20):
         y = math.log(max(load(math.exp(x)), 1e-6))
-        if before and x != before[0]:
-            power = min(max((y - before[1]) / (x - before[0]), 0.3), 3.0)
+        measured = before is not None
+        if before:
+            power = (y - before[1]) / (x - before[0])
         before = x, y
-        x -= y / power
-        if abs(y) < 0.02:
-            return _rounded_down(math.exp(x))
-        if x > math.log(UNLIMITED_RATE):
+        good, bad = (x, bad) if y <= 0 else (good, x)
+        grows = power > 0.3
+        step = -y / power if grows else math.copysign(0.3, -y)
+        if measured and grows and abs(step) < 0.02:
+            return _rounded_down(math.exp(x + min(step, 0.0)))
+        if bad - good < 0.03:
+            return _rounded_down(math.exp(good))
+        x += math.copysign(min(max(abs(step), 0.03), 2.0), step)
+        if good > -math.inf and bad < math.inf and not good < x < bad:
+            x = (good + bad) / 2
+        if x >= limit and bad == math.inf:
             if load(fastest) <= 1:
                 return fastest
-            x = math.log(UNLIMITED_RATE)
-        if x < math.log(_SLOWEST):
-            break
+            x, bad = (good + limit) / 2 if good > -math.inf else limit - 0.3, limit
+        if x < slowest:
+            if bad <= slowest:
+                break
+            x = slowest
     raise ValueError(
         f"no steady rate of at least {_SLOWEST:g} °C/h keeps the limits while this piece is {done}; allow "
         "more tension, or make it thinner or more even"
