@@ -4,8 +4,9 @@ Every zone of a piece is a column of nodes from the underside of its shelf (or o
 face. The columns do not touch each other, so all of them are one tridiagonal system.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -29,6 +30,10 @@ ORDER = 3
 FIRST_STEP, GROWTH = 0.12, 1.4
 """The first time step after a corner of the programme, as a share of the time in which the thinnest sheet
 takes on the temperature of the air; and how the steps grow after it."""
+
+SETTLED, LARGEST_WHILE_SETTLING = 6.0, 0.8
+"""For how long in a hold the thickest zone still settles, and the largest step meanwhile, in its settling
+times."""
 
 LARGEST_CHANGE, LARGEST_CHANGE_SETTING = 0.03, 0.01
 """The largest change of the air in one step, as a share of its absolute temperature; and while the glass
@@ -121,30 +126,42 @@ def air_legs(
     return [leg for leg in legs if leg.duration > 0], (time, temperature), heating_end
 
 
-def first_step(glass: Glass, thinnest: float, start: float, film: float, emissivity: float) -> float:
-    """Return the first time step after a corner [s], for the thinnest sheet [m]."""
-    half = thinnest / 2
-    exchange = exchange_coefficient(np.float64(start), start, film, emissivity)
-    capacity = glass.density * glass.heat_capacity(start)
-    return float(FIRST_STEP * capacity * half * (1 / exchange + half / (2 * glass.conductivity(start))))
+def settling_time(
+    glass: Glass, thickness: float, temperature: float, film: float, emissivity: float
+) -> float:
+    """Return about the time [s] in which a sheet takes on the temperature of the kiln, from both faces."""
+    exchange = exchange_coefficient(np.array([temperature]), temperature, film, emissivity)[0]
+    capacity = glass.density * glass.heat_capacity(temperature)
+    return float(
+        capacity * thickness * (0.5 / exchange + 0.125 * thickness / glass.conductivity(temperature))
+    )
 
 
 def step_times(
-    legs: Sequence[Leg], first: float, setting: tuple[float, float], fineness: int
+    legs: Sequence[Leg],
+    fastest: float,
+    slowest: Callable[[float], float],
+    setting: tuple[float, float],
+    fineness: int,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Return the times [s] and the air [degC] of all steps: small after a corner, then growing.
 
-    They stay small where the air cools through `setting`, from lower to upper temperature [degC].
+    `fastest` is the settling time of the thinnest sheet [s], `slowest` that of the thickest zone at a
+    temperature. Steps stay small where the air cools through `setting`, from lower to upper temperature
+    [degC].
     """
     times, airs, clock = [np.zeros(1)], [np.array([legs[0].start])], 0.0
     for leg in legs:
+        first, settling = FIRST_STEP * fastest, slowest(leg.start)
         steps, step, total = [], first, 0.0
         while total < leg.duration:
             air, slope = leg.air(total), leg.slope_at(total)
-            sets = slope < 0 and setting[0] < air <= setting[1]
             if slope:
+                sets = slope < 0 and setting[0] < air <= setting[1]
                 largest = LARGEST_CHANGE_SETTING if sets else LARGEST_CHANGE
                 step = min(step, largest * (air + KELVIN) / abs(slope))
+            elif total < SETTLED * settling:
+                step = min(step, max(first, LARGEST_WHILE_SETTLING * settling))
             steps.append(step)
             total += step
             step *= GROWTH
@@ -273,16 +290,22 @@ class GlassTable:
     Read from the glass once, at every tenth of a degree, because a firing asks ten thousand times.
     """
 
-    def __init__(self, glass: Glass, coldest: float, hottest: float) -> None:
-        self.first = np.floor(coldest) - 20.0
-        self.temperature = np.arange(10 * self.first, 10 * (np.ceil(hottest) + 20.0)) / 10
+    def __init__(self, glass: Glass) -> None:
+        self.coldest = -50.0
+        self.temperature = self.coldest + np.arange(14501) / 10
         capacity = glass.density * glass.heat_capacity(self.temperature)
         self.both = np.stack([glass.conductivity(self.temperature), capacity])
         self.content = np.concatenate([[0.0], np.cumsum(0.05 * (capacity[1:] + capacity[:-1]))])
 
+    @classmethod
+    @lru_cache(maxsize=32)
+    def of(cls, glass: Glass) -> "GlassTable":
+        """Return the table of a glass."""
+        return cls(glass)
+
     def conductivity_and_capacity(self, temperature: np.ndarray) -> np.ndarray:
         """Return conductivity and heat capacity as two rows."""
-        return self.both.take(((temperature - self.first) * 10 + 0.5).astype(int), axis=1, mode="clip")
+        return self.both.take(((temperature - self.coldest) * 10 + 0.5).astype(int), axis=1, mode="clip")
 
     def heat(self, temperature: np.ndarray) -> np.ndarray:
         """Return the heat content."""
@@ -329,28 +352,30 @@ def conduct(
     """
     result = np.empty((len(times), len(col.glass_cell)))
     result[0] = air[0]
-    flow = np.zeros(len(times))
+    face, view = col.face, col.view
+    exchange = np.zeros((len(times), len(face)))
     fused = len(times) if len(col.loose) else 0
     fixed_link = col.fixed_link.copy()
-    face, view = col.face, col.view
     half_link = 0.5 * col.glass_link
-    rate_new, history = backward_differences(times)
+    rate, history = backward_differences(times)
     for i in range(1, len(times)):
         order = min(i, ORDER)
         guess, known = history[i, :, :order] @ result[i - order : i]
         k, c = table.conductivity_and_capacity(guess)
         capacity = col.glass_cell * c + col.shelf_capacity
         link = (k[1:] + k[:-1]) * half_link + fixed_link
-        exchange = view * exchange_coefficient(guess[face], air[i], film, emissivity)
-        diagonal = capacity * rate_new[i]
+        exchange[i] = h = view * exchange_coefficient(guess[face], air[i], film, emissivity)
+        # capacity (rate T - known) = heat from below and above + h (air - T)
+        diagonal = capacity * rate[i]
         diagonal[:-1] += link
         diagonal[1:] += link
-        diagonal[face] += exchange
+        diagonal[face] += h
         right = capacity * known
-        right[face] += exchange * air[i]
-        result[i] = new = dgtsv(-link, diagonal, -link, right)[3]
-        flow[i] = (col.share[face] * exchange) @ (air[i] - new[face])
-        if fused > i and new[col.glass].min() >= fuse_at:
+        right[face] += h * air[i]
+        link *= -1.0
+        result[i] = dgtsv(link, diagonal, link, right)[3]
+        if fused > i and result[i, col.glass].min() >= fuse_at:
             fixed_link[col.loose] = 1.0 / FUSED_RESISTANCE
             fused = i
+    flow = (exchange * (air[:, None] - result[:, face])) @ col.share[face]
     return result, flow, fused

@@ -74,7 +74,7 @@ class Relaxation:
         for i, share in enumerate(ahead):
             middle = mean[i] + share * mean_change
             reduced[i] = speed[i] * np.exp(-h * (1 - x) / (middle + KELVIN))
-            ratio = reduced[i] * inverse_times
+            ratio = reduced[i] * inverse_times + 1e-300
             gone = np.expm1(-ratio)  # exp(-r) - 1
             lag += gone * (lag + change[i] / ratio)
             mean[i + 1] = temperature[i + 1] + WEIGHTS @ lag
@@ -86,9 +86,9 @@ class Relaxation:
 
         Both (time, term, node) [-]: exp(-r) and w (1 - exp(-r))/r with r = reduced time / stress time.
         """
-        ratio = reduced[:, None, :] / self.stress_times[:, None]
-        left = np.exp(-ratio)
-        return left, WEIGHTS[:, None] * _mean_left(ratio, left)
+        ratio = reduced[:, None, :] / self.stress_times[:, None] + 1e-300  # never divides by zero
+        gone = np.expm1(-ratio)  # exp(-r) - 1
+        return 1.0 + gone, WEIGHTS[:, None] * (-gone / ratio)
 
 
 def _mean_exponential(a: np.ndarray, b: np.ndarray) -> np.ndarray:
@@ -97,8 +97,3 @@ def _mean_exponential(a: np.ndarray, b: np.ndarray) -> np.ndarray:
     near = np.abs(difference) < 1e-4
     safe = np.where(near, 1.0, difference)
     return np.where(near, np.exp(0.5 * (a + b)), (np.exp(b) - np.exp(a)) / safe)
-
-
-def _mean_left(ratio: np.ndarray, left: np.ndarray) -> np.ndarray:
-    """Mean of exp(-r) from 0 to `ratio`, where `left` is exp(-ratio): (1 - exp(-r))/r."""
-    return np.where(ratio < 1e-4, 1.0 - 0.5 * ratio, (1.0 - left) / np.maximum(ratio, 1e-4))

@@ -171,13 +171,16 @@ def follow(
         thermal = thermal @ bodies.felt.T
         taken *= modulus
         stiffness = taken.sum(axis=1)
-        response = bodies.response(stiffness)
+        # strain of a step = follows @ what remains of the stress + own
+        follows = bodies.basis @ bodies.response(stiffness)
+        own = -(follows @ (stiffness * thermal)[:, :, None])[:, :, 0] - thermal
+        remains, strain = np.empty_like(thermal), np.empty_like(thermal)
         for i in range(last - first):
             terms *= left[i]
-            remains = add_up @ terms
-            strain = bodies.basis @ (response[i] @ (remains - stiffness[i] * thermal[i])) - thermal[i]
-            terms += taken[i] * strain
-            stress[first + i + 1] = remains + stiffness[i] * strain
+            remains[i] = add_up @ terms
+            strain[i] = follows[i] @ remains[i] + own[i]
+            terms += taken[i] * strain[i]
+        stress[first + 1 : last + 1] = remains + stiffness * strain
     bodies = after if fused < len(times) else before
     residual = stress[-1] - (modulus * solid * bodies.elastic()) @ temperature[-1]
     return stress, fictive, residual

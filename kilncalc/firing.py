@@ -465,9 +465,14 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
     legs, corners, heating_end = _heat.air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
     sheets = [[thickness for thickness, _ in row] for row in piece.sheets()]
     thinnest = min(thickness for row in sheets for thickness in row)
-    first_step = _heat.first_step(glass, thinnest, schedule.start, kiln.film, kiln.emissivity)
-    setting = (glass.strain_point - 100, glass.annealing_point)
-    time, air = _heat.step_times(legs, first_step, setting, cut)
+    thickest = max(zone.thickness for zone in piece.body)
+    time, air = _heat.step_times(
+        legs,
+        _heat.settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity),
+        lambda start: _heat.settling_time(glass, thickest, start, kiln.film, kiln.emissivity),
+        (glass.strain_point - 100, glass.annealing_point),
+        cut,
+    )
     per_sheet = _SHEET_CELLS * cut + 1
     columns = _heat.columns(
         piece.body,
@@ -481,7 +486,7 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
         glass_nodes=per_sheet,
         shelf_nodes=_SHELF_CELLS * cut + 1,
     )
-    table = _heat.GlassTable(glass, min(kiln.room, air.min()), air.max())
+    table = _heat.GlassTable.of(glass)
     everywhere, flow, fused = _heat.conduct(
         columns,
         table,
