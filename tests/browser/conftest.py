@@ -113,7 +113,12 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
         pytest.fail("JupyterLab did not start; it said:\n" + "".join(running.lines))
     yield running
     process.terminate()
-    assert process.wait(SECONDS) == 0
+    try:
+        assert process.wait(SECONDS) == 0
+    except subprocess.TimeoutExpired:
+        process.terminate()  # the second time the command kills JupyterLab
+        process.wait(SECONDS)
+        pytest.fail("JupyterLab did not stop when asked; it said:\n" + "".join(running.lines[-20:]))
     listener.join(SECONDS)
     assert {path: path.read_bytes() for path in planted} == planted
     settings = {path for path in (home / ".jupyter").rglob("*") if path.is_file()} - planted.keys()

@@ -111,9 +111,17 @@ class Visit:
         )
 
     def run_all(self):
-        # The counts of the last run go first: a new count then shows that the cell was run now.
-        page = self.page
         self.menu("Edit", "Clear Outputs of All Cells")
+        self.run_all_cleared()
+
+    def restart_and_run_all(self):
+        self.menu("Kernel", "Restart Kernel and Clear Outputs of All Cells…")
+        self.page.locator(".jp-Dialog .jp-mod-accept").click()
+        self.run_all_cleared()
+
+    def run_all_cleared(self):
+        """Run all cells once the old counts are gone: a new count then shows that a cell was run now."""
+        page = self.page
         page.wait_for_function(f"() => ({CODE_CELLS})().every(cell => cell.count === null)")
         self.menu("Run", "Run All Cells")
         page.wait_for_function(
@@ -344,8 +352,7 @@ def test_answers_outlive_a_restart_and_meet_on_two_pages(lab, browser):
     text = right_answer(key, "S01")
     lesson.answer(box, text, exercises.mark(key, text, "S01", "metric"))
 
-    lesson.menu("Kernel", "Restart Kernel and Run All Cells…")
-    lesson.page.locator(".jp-Dialog .jp-mod-accept").click()
+    lesson.restart_and_run_all()
     lesson.page.get_by_text(f"the last was “{text}”").wait_for()
     kept = list(csv.DictReader((lab.folder / "answers.csv").open(encoding="utf-8-sig", newline="")))
     assert [(row["key"], row["text"]) for row in kept] == [(key, text)]
