@@ -654,8 +654,8 @@ FIRST_ANSWERS = {
     # hand: 1 - 200 x 140/(240 x 180) = 0.351852, (2 + that) x 3.4; 1 - 8 x 5.5/(9.5 x 7) = 0.338346
     ("3.4", "metric"): 7.996296e-3,
     ("3.4", "us"): 7.950376e-3,
-    # hand: 3 x 124 + 2 x 3 = 378, a fourth needs 505; 4 x 95 + 3 x 3 = 389, a fifth 487: 3 x 4; in inches 3 x 5
-    # and 2/8 leave 4.75, 4 x 3.875 and 3/8 leave 2.125: 3 x 4
+    # hand: 3 x 124 + 2 x 3 = 378, a fourth needs 505; 4 x 95 + 3 x 3 = 389, a fifth 487: 3 x 4; in inches
+    # 3 x 5 and 2/8 leave 4.75, 4 x 3.875 and 3/8 leave 2.125: 3 x 4
     ("3.5", "metric"): 12,
     ("3.5", "us"): 12,
     # hand: 2 x pi x 2^2/(4 x 15) = 0.418879; 2 x pi x (3/32)^2/(4 x 5/8) = 0.0220893 in
