@@ -200,8 +200,8 @@ def two_schedules(
             style.words(
                 _WORDS,
                 0.20,
-                f"The rule takes {rule_hours / our_hours:.1f} times the hours<br>"
-                f"and pulls {rule_most / our_most:.1f} times as hard.",
+                f"The rule: {rule_hours / our_hours:.1f} times the hours,<br>"
+                f"{rule_most / our_most:.1f} times the pull.",
                 16,
             ),
         ],

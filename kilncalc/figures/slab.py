@@ -7,7 +7,7 @@ import plotly.graph_objects as go
 
 from kilncalc.annealing import NEUTRAL_DEPTH
 from kilncalc.figures import style
-from kilncalc.quantities import as_text, to_unit
+from kilncalc.quantities import INCH, as_text, to_unit
 
 STRESS_UNIT = {"metric": "MPa", "us": "psi"}
 DIFFERENCE_UNIT = {"metric": "°C", "us": "°F"}
@@ -154,7 +154,7 @@ def free_and_flat(
     temperature: np.ndarray,
     free: np.ndarray,
     flat: np.ndarray,
-    bow: float,
+    curvature: float,
     allowed: float,
     largest_difference: float,
     largest_stress: float,
@@ -162,8 +162,8 @@ def free_and_flat(
 ) -> go.Figure:
     """Return temperature and stress through a slab on a shelf that may bow, and of one that is held flat.
 
-    `height` is the share of the thickness [-], `temperature` in degC, stresses in Pa; `bow` [m] is how far
-    the middle of a slab of 300 mm would move off the shelf.
+    `height` is the share of the thickness [-], `temperature` in degC, stresses in Pa, `curvature` of the
+    free slab in 1/m.
     """
     unit, degrees = STRESS_UNIT[units], DIFFERENCE_UNIT[units]
     mean = float(np.trapezoid(temperature, height))
@@ -174,11 +174,14 @@ def free_and_flat(
     limit = as_text(allowed, "pressure", units)
     over = float(flat.max()) > allowed
     times = float(flat.max() / free.max())
-    hollow = as_text(bow, "length", units)
+    span = 0.300 if units == "metric" else 12 * INCH
+    bow = curvature * span**2 / 8
+    hollow = f"{1e3 * bow:.2f} mm" if units == "metric" else f"{bow / INCH:.4f} in"
+    length = as_text(span, "length", units)
     caption = (
         f"The top face is {between} hotter than the underside. Free to bow, the glass is pulled with "
         f"{free_pull}; held flat, with {flat_pull}, {times:.2g} times as much. Free, a piece of "
-        f"{as_text(0.3, 'length', units)} would bow by {hollow}."
+        f"{length} would bow by {hollow}."
     )
     return style.figure(
         [
@@ -228,8 +231,8 @@ def free_and_flat(
                 xshift=6,
             ),
             style.label(
-                to_unit(float(flat[-1]), "pressure", unit),
-                1.0,
+                to_unit(float(np.interp(0.75, height, flat)), "pressure", unit),
+                0.75,
                 "held flat",
                 style.THIRD,
                 xref="x2",
@@ -255,9 +258,7 @@ def free_and_flat(
             style.words(0.72, 0.57, f"if it is held flat: {times:.2g} times", 17),
             style.words(0.72, 0.41, f"<b>{between}</b>", 30),
             style.words(0.72, 0.28, "from the underside to the top face", 17),
-            style.words(
-                0.72, 0.14, f"free, {as_text(0.3, 'length', units)} of it would<br>bow by {hollow}", 16
-            ),
+            style.words(0.72, 0.14, f"free, {length} of it would<br>bow by {hollow}", 16),
         ],
     )
 

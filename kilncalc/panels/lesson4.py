@@ -62,7 +62,7 @@ def _one_slab(thickness: float, rate: float, direction: str, units: str) -> go.F
 
 
 one_slab = Panel(
-    "One slab, heated or cooled from both faces: how far behind is its middle, and what does that pull?",
+    "How far is the middle of a slab behind, and what does that pull?",
     _one_slab,
     (
         Slider("thickness", "thickness of the slab", "length", 0.019, 0.003, _THICKEST, 0.0005),
@@ -126,12 +126,12 @@ def _whole_firing(thickness: float, heating: float, soak: float, cooling: float,
 
 
 whole_firing = Panel(
-    "A whole firing: when is the glass pulled most, and where do the hours go?",
+    "When is the glass pulled most, and where do the hours go?",
     _whole_firing,
     (
         Slider("thickness", "thickness of the piece", "length", 0.012, 0.003, 0.025, 0.0005),
         Slider("heating", "first heating", "rate", 150.0, 50.0, 300.0, 10.0),
-        Slider("soak", "hold at the annealing point", "time", 3600.0, 1800.0, 10800.0, 300.0),
+        Slider("soak", "hold at annealing", "time", 3600.0, 1800.0, 10800.0, 300.0),
         Slider("cooling", "cooling from the hold", "rate", 60.0, 15.0, 200.0, 5.0),
     ),
 )
@@ -147,13 +147,13 @@ it_broke = Panel("It broke: what do the edges of the crack say?", _it_broke, ())
 PIECES = {
     "even, 6 mm": Piece(GLASS, (Zone(0.006, 1.0),)),
     "even, 19 mm": Piece(GLASS, (Zone(0.019, 1.0),)),
-    "6 mm, a quarter in ribs of 3 mm, 10 mm wide": Piece(
+    "6 mm, ribs 3 mm high, 10 mm wide": Piece(
         GLASS, (Zone(0.006, 0.75), Zone(0.009, 0.25, feature_width=0.010))
     ),
-    "3 mm, a quarter in ribs of 3 mm, 10 mm wide": Piece(
+    "3 mm, ribs 3 mm high, 10 mm wide": Piece(
         GLASS, (Zone(0.003, 0.75), Zone(0.006, 0.25, feature_width=0.010))
     ),
-    "3 mm, a third under wide pieces of 3 mm": Piece(GLASS, (Zone(0.003, 0.67), Zone(0.006, 0.33))),
+    "3 mm, wide parts 3 mm higher": Piece(GLASS, (Zone(0.003, 0.67), Zone(0.006, 0.33))),
 }
 """Five pieces of one glass on a shelf, all solid, as in any firing but the first."""
 
@@ -203,5 +203,5 @@ def _twice_as_thick(name: str, units: str) -> go.Figure:
 twice_as_thick = Panel(
     "“Fire it as if it were twice as thick”: is that enough, or too much?",
     _twice_as_thick,
-    (Choice("name", "the piece", tuple(PIECES), "3 mm, a third under wide pieces of 3 mm"),),
+    (Choice("name", "the piece", tuple(PIECES), "3 mm, wide parts 3 mm higher"),),
 )
