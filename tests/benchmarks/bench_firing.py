@@ -1,0 +1,121 @@
+"""How long a firing and a written schedule take, and how far off they are: run this file.
+
+    .venv/bin/python tests/benchmarks/bench_firing.py
+
+Three zones on a shelf, a schedule of about 24 h. The baseline, in the same run, is scipy's solve_ivp with
+method BDF and rtol 1e-4 on the same heat balance (told the pattern of its Jacobian, started afresh at every
+corner of the programme). Goals: `fire` within 15 ms (median) at 1 % in peaks and 2 % in the residual, its
+heat part 4 times faster than the baseline, `write_schedule` within 0.5 s. The exit code is 1 if accuracy or
+ratio miss their goal; the times themselves depend on the machine and are printed only.
+"""
+
+import sys
+import time
+from collections.abc import Callable
+from itertools import pairwise
+
+import numpy as np
+from scipy.integrate import solve_ivp
+from scipy.sparse import diags
+
+from kilncalc import _heat
+from kilncalc.annealing import write_schedule
+from kilncalc.firing import Firing, Kiln, _follow_heat, fire
+from kilncalc.materials import glass
+from kilncalc.piece import Piece, Zone
+from kilncalc.schedule import Schedule, Segment
+
+KILN = Kiln()
+PIECE = Piece(glass("lamp soda-lime"), [Zone(0.003, 0.5), Zone(0.006, 0.3), Zone(0.009, 0.2)])
+SCHEDULE = Schedule(
+    [
+        Segment(60, 640, 35),
+        Segment(250, 780, 15),
+        Segment(None, 514, 120),
+        Segment(28, 420),
+        Segment(56, 370),
+        Segment(80, 20),
+    ]
+)
+
+
+def median_ms(work: Callable[[], object], repeats: int) -> float:
+    """Return the median time of a call [ms], the first one apart."""
+    work()
+    took = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        work()
+        took.append(time.perf_counter() - start)
+    return float(np.median(took)) * 1e3
+
+
+def heat_by_solve_ivp(rtol: float = 1e-4) -> tuple[np.ndarray, np.ndarray]:
+    """Return times and temperatures (time, node) of the same nodes, by scipy."""
+    col = _follow_heat(SCHEDULE, PIECE, KILN, 1).columns
+    table = _heat.GlassTable.of(PIECE.glass)
+    corner_time, corner_air = SCHEDULE.corners
+    size = len(col.glass_cell)
+    pattern = diags([np.ones(size - 1), np.ones(size), np.ones(size - 1)], [-1, 0, 1]).tocsc()
+
+    def slope(t: float, temperature: np.ndarray) -> np.ndarray:
+        k, c = table.conductivity_and_capacity(temperature)
+        air = np.interp(t, corner_time, corner_air)
+        link = 0.5 * (k[1:] + k[:-1]) * col.glass_link + col.fixed_link
+        upward = link * (temperature[:-1] - temperature[1:])
+        heat = np.zeros(size)
+        heat[1:] += upward
+        heat[:-1] -= upward
+        exchange = _heat.exchange_coefficient(temperature, air, KILN.film, KILN.emissivity)
+        heat += col.view * exchange * (air - temperature)
+        return heat / (col.glass_cell * c + col.shelf_capacity)
+
+    times, temperatures = [np.zeros(1)], [np.full((1, size), SCHEDULE.start)]
+    for start, end in pairwise(corner_time):
+        begin = temperatures[-1][-1]
+        step = solve_ivp(slope, (start, end), begin, method="BDF", rtol=rtol, atol=1e-3, jac_sparsity=pattern)
+        times.append(step.t[1:])
+        temperatures.append(step.y.T[1:])
+    return np.concatenate(times), np.concatenate(temperatures)
+
+
+def errors(usual: Firing, fine: Firing) -> tuple[float, float]:
+    """Return the largest relative errors of the peaks and of the residual."""
+    phases = ("heating", "cooling")
+    peaks = max(abs(usual.peak_tension(p) / fine.peak_tension(p) - 1) for p in phases)
+    residual = max(
+        abs(usual.residual.max() / fine.residual.max() - 1),
+        abs(usual.residual.min() / fine.residual.min() - 1),
+    )
+    return peaks, residual
+
+
+def main() -> int:
+    """Print what was measured; return the exit code."""
+    print(f"three zones on a shelf, {SCHEDULE.duration / 3600:.1f} h")
+    usual, fine = fire(SCHEDULE, PIECE, KILN), fire(SCHEDULE, PIECE, KILN, fineness=8)
+    peaks, residual = errors(usual, fine)
+    took = median_ms(lambda: fire(SCHEDULE, PIECE, KILN), 60)
+    print(f"fire                       {took:7.1f} ms, {len(usual.time)} steps; goal 15 ms")
+    print(f"  error of the peaks       {peaks:7.2%}, goal 1 %; of the residual {residual:.2%}, goal 2 %")
+
+    ours = median_ms(lambda: _follow_heat(SCHEDULE, PIECE, KILN, 1), 60)
+    theirs = median_ms(heat_by_solve_ivp, 3)
+    print(f"heat part                  {ours:7.1f} ms")
+    print(f"  solve_ivp                {theirs:7.0f} ms, {theirs / ours:.1f} times as long; goal 4")
+    times, temperatures = heat_by_solve_ivp(1e-7)
+    heat = _follow_heat(SCHEDULE, PIECE, KILN, 1)
+    exact = np.stack([np.interp(heat.time, times, column) for column in temperatures.T], axis=1)
+    apart = np.abs(heat.temperature - exact).max()
+    print(f"  largest difference       {apart:7.2f} K from solve_ivp at rtol 1e-7")
+
+    for process in ("tack fuse", "full fuse"):
+        took = median_ms(lambda process=process: write_schedule(PIECE, process, KILN), 5)
+        print(f"write_schedule, {process:10} {took:7.0f} ms; goal 500 ms")
+    good = peaks <= 0.01 and residual <= 0.02 and theirs >= 4 * ours
+    print("as accurate and as fast against scipy as it should be" if good else "a goal is missed")
+    return 0 if good else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
