@@ -40,7 +40,7 @@ LARGEST_CHANGE, LARGEST_CHANGE_SETTING = 0.03, 0.01
 sets."""
 
 
-def exchange_coefficient(surface: np.ndarray, air: float, film: float, emissivity: float) -> np.ndarray:
+def exchange_coefficient(surface: ArrayLike, air: float, film: float, emissivity: float) -> Any:
     """Heat a face takes per degree between it and the kiln [W/m2/K]: h_c + e sigma (Ts^2 + Ta^2)(Ts + Ta)."""
     s, a = surface + KELVIN, air + KELVIN
     return film + emissivity * STEFAN_BOLTZMANN * (s * s + a * a) * (s + a)
@@ -130,7 +130,7 @@ def settling_time(
     glass: Glass, thickness: float, temperature: float, film: float, emissivity: float
 ) -> float:
     """Return about the time [s] in which a sheet takes on the temperature of the kiln, from both faces."""
-    exchange = exchange_coefficient(np.array([temperature]), temperature, film, emissivity)[0]
+    exchange = exchange_coefficient(temperature, temperature, film, emissivity)
     capacity = glass.density * glass.heat_capacity(temperature)
     return float(
         capacity * thickness * (0.5 / exchange + 0.125 * thickness / glass.conductivity(temperature))
@@ -192,8 +192,9 @@ class Columns:
     glass_link: np.ndarray  # 1/spacing of the link above a node, where it runs through glass [1/m]
     fixed_link: np.ndarray  # conductance of the link above a node, where it does not [W/m2/K]
     loose: np.ndarray  # the links that are contacts between loose sheets
-    face: np.ndarray  # the nodes that exchange heat with the kiln
-    view: np.ndarray  # how much of it each of them has [-]: 1, or the shelf's `underside`
+    view: (
+        np.ndarray
+    )  # how much of the kiln a node has before it [-]: 1 at faces, the shelf's `underside`, else 0
     share: np.ndarray  # share of the area of every node [-]
     glass: np.ndarray  # the nodes that carry glass
 
@@ -223,7 +224,6 @@ def columns(
     through: list[float] = []
     fixed: list[float] = []
     share: list[float] = []
-    face: list[int] = []
     view: list[float] = []
     loose: list[int] = []
 
@@ -233,10 +233,7 @@ def columns(
         through.append(0.0)
         fixed.append(0.0)
         share.append(zone.share)
-
-    def exchanges(factor: float = 1.0) -> None:
-        face.append(len(cell) - 1)
-        view.append(factor)
+        view.append(0.0)
 
     for zone, thicknesses in zip(zones, sheets, strict=True):
         below = support if zone.below in (None, "paper") else zone.below
@@ -249,11 +246,11 @@ def columns(
                 node(shelf_heat=half * gap * shelf.density * shelf.heat_capacity)
                 fixed[-1] = shelf.conductivity / gap
                 if i == 0:
-                    exchanges(underside)
+                    view[-1] = underside
             fixed[-1] = 1.0 / (contact + paper_below)
         elif paper_below:
             node()
-            exchanges()
+            view[-1] = 1.0
             fixed[-1] = 1.0 / paper_below
         for level, thickness in enumerate(thicknesses):
             gap = thickness / (glass_nodes - 1)
@@ -265,19 +262,18 @@ def columns(
                 node(glass=half * gap)
                 through[-1] = 1.0 / gap
                 if level == i == 0 and below == "open" and not paper_below:
-                    exchanges()
+                    view[-1] = 1.0
             through[-1] = 0.0
         if zone.above == "paper" and paper:
             fixed[-1] = 1.0 / paper
             node()
-        exchanges()
+        view[-1] = 1.0
     return Columns(
         glass_cell=np.array(cell),
         shelf_capacity=np.array(capacity),
         glass_link=np.array(through[:-1]),
         fixed_link=np.array(fixed[:-1]),
         loose=np.array(loose, dtype=int),
-        face=np.array(face),
         view=np.array(view),
         share=np.array(share),
         glass=np.flatnonzero(cell),
@@ -352,8 +348,7 @@ def conduct(
     """
     result = np.empty((len(times), len(col.glass_cell)))
     result[0] = air[0]
-    face, view = col.face, col.view
-    exchange = np.zeros((len(times), len(face)))
+    exchange = np.zeros_like(result)
     fused = len(times) if len(col.loose) else 0
     fixed_link = col.fixed_link.copy()
     half_link = 0.5 * col.glass_link
@@ -364,18 +359,15 @@ def conduct(
         k, c = table.conductivity_and_capacity(guess)
         capacity = col.glass_cell * c + col.shelf_capacity
         link = (k[1:] + k[:-1]) * half_link + fixed_link
-        exchange[i] = h = view * exchange_coefficient(guess[face], air[i], film, emissivity)
+        exchange[i] = h = col.view * exchange_coefficient(guess, air[i], film, emissivity)
         # capacity (rate T - known) = heat from below and above + h (air - T)
-        diagonal = capacity * rate[i]
+        diagonal = capacity * rate[i] + h
         diagonal[:-1] += link
         diagonal[1:] += link
-        diagonal[face] += h
-        right = capacity * known
-        right[face] += h * air[i]
         link *= -1.0
-        result[i] = dgtsv(link, diagonal, link, right)[3]
+        result[i] = dgtsv(link, diagonal, link, capacity * known + h * air[i])[3]
         if fused > i and result[i, col.glass].min() >= fuse_at:
             fixed_link[col.loose] = 1.0 / FUSED_RESISTANCE
             fused = i
-    flow = (exchange * (air[:, None] - result[:, face])) @ col.share[face]
+    flow = (exchange * (air[:, None] - result)) @ col.share
     return result, flow, fused

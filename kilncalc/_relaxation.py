@@ -45,6 +45,12 @@ class Relaxation:
         activation = np.log(10**1.5) / (1 / strain - 1 / annealing)
         return cls(scale * STRESS_TIMES, scale * STRUCTURE_TIMES, activation, annealing)
 
+    @property
+    def liquid(self) -> float:
+        """The temperature at which even the slowest term is gone within a second [degC]."""
+        slowest = self.structure_times.max()
+        return 1 / (1 / self.annealing_point - np.log(slowest / 1.0) / self.activation) - KELVIN
+
     def structure(
         self, times: np.ndarray, temperature: np.ndarray, start: np.ndarray
     ) -> tuple[np.ndarray, ...]:

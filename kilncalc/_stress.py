@@ -1,6 +1,6 @@
 """Stress in glass that strains, bends and relaxes: which nodes move together, and their balance in time."""
 
-from collections.abc import Sequence
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -98,8 +98,9 @@ class Bodies:
         stiffness = (self.weighted * modulus[:, None, :]) @ self.basis
         return -np.linalg.solve(stiffness, self.weighted[None])
 
+    @cached_property
     def elastic(self) -> np.ndarray:
-        """Return the matrix that makes stress/modulus of a thermal strain where nothing relaxes."""
+        """The matrix that makes stress/modulus of a thermal strain where nothing relaxes."""
         n = len(self.basis)
         return -(self.basis @ self.response(np.ones((1, n)))[0] + np.eye(n)) @ self.felt
 
@@ -156,14 +157,20 @@ def follow(
     terms = np.zeros((len(WEIGHTS), temperature.shape[1]))  # the Maxwell terms of the stress
     structure = np.full_like(terms, start)
     add_up = np.ones(len(WEIGHTS))
-    for first, last, relaxes in _stretches(temperature.max(axis=1) > glass.strain_point - FROZEN, fused):
+    colder, hotter = temperature.min(axis=1), temperature.max(axis=1)
+    for first, last in _stretches(hotter <= glass.strain_point - FROZEN, colder >= relaxation.liquid, fused):
         bodies = before if first < fused else after
         here = slice(first, last + 1)
-        if not relaxes:
-            change = (temperature[here] - temperature[first]) @ (modulus * solid * bodies.elastic().T)
+        if hotter[here].max() <= glass.strain_point - FROZEN:
+            change = (temperature[here] - temperature[first]) @ (modulus * solid * bodies.elastic.T)
             stress[here] = stress[first] + change
             fictive[here] = fictive[first]
             terms += WEIGHTS[:, None] * change[-1]
+            continue
+        if colder[here].min() >= relaxation.liquid:
+            fictive[here] = temperature[here]
+            structure = np.tile(temperature[last], (len(WEIGHTS), 1))
+            terms[:] = 0.0
             continue
         fictive[here], reduced, structure = relaxation.structure(times[here], temperature[here], structure)
         left, taken = relaxation.stress_factors(reduced)
@@ -182,15 +189,14 @@ def follow(
             terms += taken[i] * strain[i]
         stress[first + 1 : last + 1] = remains + stiffness * strain
     bodies = after if fused < len(times) else before
-    residual = stress[-1] - (modulus * solid * bodies.elastic()) @ temperature[-1]
+    residual = stress[-1] - (modulus * solid * bodies.elastic) @ temperature[-1]
     return stress, fictive, residual
 
 
-def _stretches(warm: np.ndarray, fused: int) -> Sequence[tuple[int, int, bool]]:
-    """Cut the time steps into stretches (first row, last row, relaxes or not); `fused` is always a cut."""
-    relaxes = warm[1:] | warm[:-1]
-    cuts = set(np.flatnonzero(relaxes[1:] != relaxes[:-1]) + 1) | (
-        {fused} if 0 < fused < len(relaxes) else set()
-    )
-    edges = [0, *sorted(cuts), len(relaxes)]
-    return [(a, b, bool(relaxes[a])) for a, b in pairwise(edges)]
+def _stretches(frozen: np.ndarray, liquid: np.ndarray, fused: int) -> list[tuple[int, int]]:
+    """Cut the rows into stretches (first, last), frozen, liquid or between; `fused` is always a cut."""
+    kind = (frozen[1:] & frozen[:-1]) + 2 * (liquid[1:] & liquid[:-1])
+    cuts = set((np.flatnonzero(np.diff(kind)) + 1).tolist())
+    if 0 < fused < len(kind):
+        cuts.add(fused)
+    return list(pairwise([0, *sorted(cuts), len(kind)]))

@@ -712,7 +712,7 @@ class _Writer:
         strain = glass.expansion * temperature + (glass.expansion_liquid - glass.expansion) * fictive
         nodes = Nodes(self.solid, firing.temperature.shape[2])
         modulus = glass.youngs_modulus / (1 - glass.poissons_ratio)
-        frozen = modulus * strain @ Bodies.solid(self.solid, nodes).elastic().T
+        frozen = modulus * strain @ Bodies.solid(self.solid, nodes).elastic.T
         uneven = np.abs(frozen).max(axis=1) / (_EVEN_STRESS * self.tension)
         unsettled = np.abs(fictive - temperature).max(axis=1) / _EVEN_STRUCTURE
         minutes = 2 * _minutes_of_hold(firing, np.maximum(uneven, unsettled))
@@ -774,8 +774,7 @@ class _Writer:
         glass, kiln = self.piece.glass, self.kiln
         thicknesses = [zone.thickness for zone in self.piece.body]
         thickest, thinnest = max(thicknesses), min(thicknesses)
-        face = np.array([temperature])
-        h = float(exchange_coefficient(face, temperature, kiln.film, kiln.emissivity)[0])
+        h = exchange_coefficient(temperature, temperature, kiln.film, kiln.emissivity)
         half = thickest if self.piece.support == "shelf" else thickest / 2
         capacity = glass.density * glass.heat_capacity(temperature)
         apart = half**2 * capacity / (6 * glass.conductivity(temperature))

@@ -459,48 +459,12 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
     cut = scalar_in_range("fineness", fineness, "", 1, 8)
     if cut != int(cut):
         raise ValueError(f"fineness must be a whole number, got {fineness!r}")
-    cut = int(cut)
     glass = piece.glass
 
-    legs, corners, heating_end = _heat.air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
-    sheets = [[thickness for thickness, _ in row] for row in piece.sheets()]
-    thinnest = min(thickness for row in sheets for thickness in row)
-    thickest = max(zone.thickness for zone in piece.body)
-    time, air = _heat.step_times(
-        legs,
-        _heat.settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity),
-        lambda start: _heat.settling_time(glass, thickest, start, kiln.film, kiln.emissivity),
-        (glass.strain_point - 100, glass.annealing_point),
-        cut,
-    )
-    per_sheet = _SHEET_CELLS * cut + 1
-    columns = _heat.columns(
-        piece.body,
-        sheets,
-        piece.support,
-        kiln.shelf or _default_shelf(),
-        underside=kiln.underside,
-        contact=kiln.contact_resistance,
-        loose_contact=kiln.loose_resistance,
-        paper_conductivity=kiln.paper_conductivity,
-        glass_nodes=per_sheet,
-        shelf_nodes=_SHELF_CELLS * cut + 1,
-    )
-    table = _heat.GlassTable.of(glass)
-    everywhere, flow, fused = _heat.conduct(
-        columns,
-        table,
-        time,
-        air,
-        film=kiln.film,
-        emissivity=kiln.emissivity,
-        fuse_at=glass.annealing_point,
-    )
-    heat_in = np.concatenate([[0.0], np.cumsum(0.5 * (flow[1:] + flow[:-1]) * np.diff(time))])
-    heat_stored = columns.stored(table, everywhere)
-
+    heat = _follow_heat(schedule, piece, kiln, int(cut))
+    time, air, temperature, fused = heat.time, heat.air, heat.glass, heat.fused
+    per_sheet = _SHEET_CELLS * int(cut) + 1
     nodes = Nodes(piece, per_sheet)
-    temperature = everywhere[:, columns.glass]
     solid = Bodies.solid(piece, nodes)
     loose = Bodies.loose(piece, nodes) if piece.loose else solid
     stress, fictive, residual = follow(glass, time, temperature, loose, solid, fused)
@@ -510,7 +474,7 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
     uneven = glass.youngs_modulus * glass.expansion * kiln.unevenness * np.abs(air - mean) / 2
 
     def worst(phase: Phase) -> WorstMoment:
-        heating = time <= heating_end * (1 + 1e-9)
+        heating = time <= heat.heating_end * (1 + 1e-9)
         rows = np.flatnonzero(heating if phase == "heating" else ~heating)
         row, node = rows[-1] if len(rows) else len(time) - 1, 0
         tension = 0.0
@@ -536,7 +500,7 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
     spread = _spread(piece, nodes, per_sheet)
     return Firing(
         time=time,
-        program=np.interp(time, *corners),
+        program=heat.program,
         air=air,
         temperature=spread(temperature),
         stress=spread(stress),
@@ -545,12 +509,79 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
         height=spread(nodes.height),
         tension=np.maximum(counted.max(axis=1), 0.0),
         uneven_tension=np.where(mean < glass.strain_point, uneven, 0.0),
-        heat_in=heat_in,
-        heat_stored=heat_stored,
-        heating_end=float(heating_end),
+        heat_in=heat.taken,
+        heat_stored=heat.stored,
+        heating_end=heat.heating_end,
         fused_at=float(time[fused]) if piece.loose and fused < len(time) else None,
         worst_heating=worst("heating"),
         worst_cooling=worst("cooling"),
+    )
+
+
+@dataclass(frozen=True)
+class _Heat:
+    """The heat of a firing: times, temperatures, and the way the nodes were laid out."""
+
+    time: np.ndarray  # (time) [s]
+    program: np.ndarray  # (time) [degC]
+    air: np.ndarray  # (time) [degC]
+    columns: _heat.Columns
+    temperature: np.ndarray  # (time, node), paper and shelf included [degC]
+    taken: np.ndarray  # (time) [J/m2]
+    stored: np.ndarray  # (time) [J/m2]
+    heating_end: float  # [s]
+    fused: int  # the step at which loose sheets become one
+
+    @property
+    def glass(self) -> np.ndarray:
+        return self.temperature[:, self.columns.glass]
+
+
+def _follow_heat(schedule: Schedule, piece: Piece, kiln: Kiln, cut: int) -> _Heat:
+    glass = piece.glass
+    legs, corners, heating_end = _heat.air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
+    sheets = [[thickness for thickness, _ in row] for row in piece.sheets()]
+    thinnest = min(thickness for row in sheets for thickness in row)
+    thickest = max(zone.thickness for zone in piece.body)
+    time, air = _heat.step_times(
+        legs,
+        _heat.settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity),
+        lambda start: _heat.settling_time(glass, thickest, start, kiln.film, kiln.emissivity),
+        (glass.strain_point - 100, glass.annealing_point),
+        cut,
+    )
+    columns = _heat.columns(
+        piece.body,
+        sheets,
+        piece.support,
+        kiln.shelf or _default_shelf(),
+        underside=kiln.underside,
+        contact=kiln.contact_resistance,
+        loose_contact=kiln.loose_resistance,
+        paper_conductivity=kiln.paper_conductivity,
+        glass_nodes=_SHEET_CELLS * cut + 1,
+        shelf_nodes=_SHELF_CELLS * cut + 1,
+    )
+    table = _heat.GlassTable.of(glass)
+    temperature, flow, fused = _heat.conduct(
+        columns,
+        table,
+        time,
+        air,
+        film=kiln.film,
+        emissivity=kiln.emissivity,
+        fuse_at=glass.annealing_point,
+    )
+    return _Heat(
+        time=time,
+        program=np.interp(time, *corners),
+        air=air,
+        columns=columns,
+        temperature=temperature,
+        taken=np.concatenate([[0.0], np.cumsum(0.5 * (flow[1:] + flow[:-1]) * np.diff(time))]),
+        stored=columns.stored(table, temperature),
+        heating_end=float(heating_end),
+        fused=fused,
     )
 
 
