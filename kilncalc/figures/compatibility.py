@@ -552,7 +552,7 @@ def class_tests(*, table: pd.DataFrame, left_out: Sequence[str]) -> go.Figure:
         )
         traces.append(
             style.line(
-                [mean if mean <= end else np.nan] * 2,
+                np.full(2, mean if mean <= end else np.nan),
                 [0.5, 0.5 - len(table)],
                 {**style.REFERENCE, "color": look["color"]},
             )

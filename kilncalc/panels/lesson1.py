@@ -51,7 +51,7 @@ stack = Panel(
     "What do two glasses do to each other when one shrinks more?",
     _stack,
     (
-        Slider("difference", "colour minus clear, points", "ratio", 6.0, -8.0, 8.0, 0.5, _points),
+        Slider("difference", "colour \u2212 clear, points", "ratio", 6.0, -8.0, 8.0, 0.5, _points),
         Slider("colour", "thickness of the colour", "length", 0.003, 0.001, 0.006, 0.00025),
         Slider("clear", "thickness of the clear", "length", 0.003, 0.001, 0.006, 0.00025),
         Choice("bending", "the stack is", (FREE, FLAT), FREE),
@@ -96,8 +96,8 @@ def _view(test: str, difference: float) -> c.View:
 def _above_each_other(upper: c.View, lower: c.View) -> c.View:
     """Return the left ends of two bars in one square view, to scale, dark between them."""
     rows = round(PIXELS * EDGE_THICKNESS / EDGE_FIELD)
-    high = np.arange(rows) * PIXELS // rows
-    across = (np.arange(PIXELS) * EDGE_FIELD / EDGE_LENGTH).astype(int)
+    high = ((np.arange(rows) + 0.5) * PIXELS / rows).astype(int)
+    across = ((np.arange(PIXELS) + 0.5) * EDGE_FIELD / EDGE_LENGTH).astype(int)
     retardation, axis = np.zeros((PIXELS, PIXELS)), np.zeros((PIXELS, PIXELS))
     for view, place in ((upper, slice(0, rows)), (lower, slice(PIXELS - rows, PIXELS))):
         retardation[place] = view.retardation[np.ix_(high, across)]
@@ -185,7 +185,7 @@ polariscope = Panel(
     _polariscope,
     (
         Choice("test", "look at", (STRIP, SPOT, EDGES), STRIP),
-        Slider("difference", "colour minus clear, points", "ratio", 6.0, -8.0, 8.0, 0.5, _points),
+        Slider("difference", "colour \u2212 clear, points", "ratio", 6.0, -8.0, 8.0, 0.5, _points),
         Slider("polariser", "direction of the polariser", "angle", 45.0, 0.0, 180.0, 5.0),
         Choice("plate", "in the light", (WITHOUT, WITH), WITHOUT),
     ),
