@@ -1,4 +1,4 @@
-"""Open the lessons with the installed package and fetch the page: python open_from_wheel.py CHECKOUT/lessons."""
+"""Open the lessons with the installed package and fetch the page; argument: the lessons of the checkout."""
 
 import re
 import subprocess
