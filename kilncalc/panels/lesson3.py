@@ -13,7 +13,7 @@ TIN_DENSITY = 6500.0  # kg/m3, near 1000 degC; from memory
 FLOAT_ON_TIN = 7e-3  # m; published: Pilkington 1969, about 7 mm (from memory)
 
 TILE = 0.100  # m, side of the square that settles
-DAMS = {"none": None, "at the edge of the stack": 0.0, "10 mm (3/8 in) away": 0.010}
+DAMS = {"none": None, "at the edge of the stack": 0.0, "10 mm (0.4 in) away": 0.010}
 GRID = {"one way": 1, "crossing, as a grid": 2}
 WIDEST_SHEET = 0.60, 0.50
 
@@ -48,7 +48,7 @@ settle = Panel(
     (
         Slider("sheets", "sheets in the stack", "count", 1, 1, 6, 1),
         Slider("thickness", "measured, one sheet", "length", 0.0032, 0.0020, 0.0036, 0.0001),
-        Slider("angle", "contact angle on the shelf", "angle", 120, 90, 150, 5, _angle),
+        Slider("angle", "contact angle, shelf", "angle", 120, 90, 150, 5, _angle),
         Choice("dams", "dams", tuple(DAMS), "none"),
     ),
 )
@@ -149,6 +149,6 @@ cut = Panel(
         Slider("length", "sheet, length", "length", 0.500, 0.440, WIDEST_SHEET[0], 0.005),
         Slider("width", "sheet, width", "length", 0.450, 0.360, WIDEST_SHEET[1], 0.005),
         Slider("kerf", "each cut takes", "length", 0.0, 0.0, 0.004, 0.0005),
-        Slider("allowance", "allowance on every edge", "length", 0.003, 0.0, 0.008, 0.0005),
+        Slider("allowance", "allowance, each edge", "length", 0.003, 0.0, 0.008, 0.0005),
     ),
 )
