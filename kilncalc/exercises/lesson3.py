@@ -16,7 +16,9 @@ class BoxPaper(Question):
     title = "paper for a shallow box"
     minutes = 8
     given = (
-        Given("depth", "length", ("22 mm", "27.5 mm", "21.5 mm", "27 mm"), ("7/8 in", "1 1/16 in", "27/32 in")),
+        Given(
+            "depth", "length", ("22 mm", "27.5 mm", "21.5 mm", "27 mm"), ("7/8 in", "1 1/16 in", "27/32 in")
+        ),
         Given("face", "length", ("6 mm", "5.8 mm", "6.2 mm"), ("1/4 in", "15/64 in")),
         Given("nominal", "length", ("3.2 mm",), ("1/8 in",)),
         Given("measured", "length", ("5.3 mm", "5.2 mm", "5.4 mm"), ("5.3 mm", "5.2 mm")),
