@@ -3,7 +3,7 @@
 A difference of expansion stands on the sliders in points, 1e-7 per K: one point of the number on a label.
 """
 
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 import pandas as pd
@@ -14,6 +14,7 @@ from kilncalc import materials
 from kilncalc.figures import compatibility as figures
 from kilncalc.figures import polariscope as pictures
 from kilncalc.panels._panel import Choice, Panel, Slider
+from kilncalc.quantities import as_text
 
 CLEAR = materials.glass("kiln glass A")
 COLOUR = materials.glass("kiln glass B")
@@ -124,6 +125,7 @@ def _outline(test: str) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _polariscope(test: str, difference: float, polariser: float, plate: str, units: str) -> go.Figure:
+    say = partial(as_text, dimension="length", units=units)
     view = _view(test, difference)
     retardation = view.retardation
     plate_retardation = c.FULL_WAVE if plate == WITH else 0.0
@@ -136,7 +138,7 @@ def _polariscope(test: str, difference: float, polariser: float, plate: str, uni
             "<br>Turn the polarisers: at 0° the strip goes dark and"
             "<br>its corners light up. A matched strip stays hidden."
         )
-        seen = "A strip 60 mm long let into a clear sheet of 6 mm"
+        seen = f"A strip {say(STRIP_LENGTH)} long let into a clear sheet of {say(SHEET)}"
     elif test == SPOT:
         largest = float(retardation.max())
         headline = "at most, in the clear just outside the rim"
@@ -145,7 +147,7 @@ def _polariscope(test: str, difference: float, polariser: float, plate: str, uni
             "<br>in every direction, whatever its size."
             "<br>Turn the polarisers: the dark cross turns with them."
         )
-        seen = "A spot 20 mm across let into a clear sheet of 6 mm"
+        seen = f"A spot {say(2 * SPOT_RADIUS)} across let into a clear sheet of {say(SHEET)}"
     else:
         rows = round(PIXELS * EDGE_THICKNESS / EDGE_FIELD)
         largest = float(retardation[PIXELS - rows :].max())
@@ -155,7 +157,9 @@ def _polariscope(test: str, difference: float, polariser: float, plate: str, uni
             "<br>and below. Badly matched: brightest inside, at the joint,"
             "<br>where two glasses disagree."
         )
-        seen = "Left ends of two bars 12 mm thick, looking through 25 mm of glass"
+        seen = (
+            f"Left ends of two bars {say(EDGE_THICKNESS)} thick, looking through {say(EDGE_WIDTH)} of glass"
+        )
     if plate_retardation:
         tells = (
             "With the plate, no stress is violet. A little tension along"
