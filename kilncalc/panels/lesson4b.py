@@ -54,7 +54,7 @@ def _two_thicknesses(rate: float, thin: float, extra: float, share: float, units
 
 
 two_thicknesses = Panel(
-    "Thick beside thin: how far do they part as the kiln heats, and does it help to fire them loose?",
+    "Thick beside thin: how far do they part, and does loose help?",
     _two_thicknesses,
     (
         Slider("rate", "rate of heating", "rate", 100.0, 25.0, 150.0, 5.0),
