@@ -40,7 +40,9 @@ def in_range(
     raise ValueError(f"{sentence}. {meant}" if meant else sentence)
 
 
-def scalar_in_range(name: str, value: ArrayLike, unit: str, low: float, high: float, **keywords: Any) -> float:
+def scalar_in_range(
+    name: str, value: ArrayLike, unit: str, low: float, high: float, **keywords: Any
+) -> float:
     """Return `value` as one float, or raise ValueError as `in_range` does."""
     array = in_range(name, value, unit, low, high, **keywords)
     if array.ndim:
