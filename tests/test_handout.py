@@ -274,7 +274,8 @@ def test_pages_load_nothing_and_run_nothing(handed):
         page = Page(text)
         where = (student.id, lesson.file)
         assert len(page.ids) == len(set(page.ids)), where
-        assert all(ref.startswith("#") and ref[1:] in page.ids for ref in page.references), where
+        inside = [ref for ref in page.references if not ref.startswith("data:image/png;base64,")]
+        assert all(ref.startswith("#") and ref[1:] in page.ids for ref in inside), where
         assert not {"script", "iframe", "object", "embed", "link", "img", "base"} & set(page.tags), where
         assert "@import" not in text and "default-src 'none'" in text
 

@@ -187,5 +187,5 @@ def _zip(folder: str, made: Mapping[str, bytes]) -> bytes:
             entry.compress_type = zipfile.ZIP_DEFLATED
             entry.external_attr = (stat.S_IFREG | 0o644) << 16
             entry.create_system = 3
-            archive.writestr(entry, data)
+            archive.writestr(entry, data, compresslevel=1)  # pictures: more takes long and gains little
     return content.getvalue()

@@ -13,7 +13,8 @@ COLUMNS = ("id", "name", "question", "title", "numbers", "answer", "tolerance", 
 
 _STYLE = """
 h2 { break-before: page; } h2:first-of-type { break-before: auto; }
-ol { margin: 1mm 0; } .working { break-inside: avoid; margin: 3mm 0; }
+.workings { columns: 2; column-gap: 8mm; font-size: 9pt; }
+.working { break-inside: avoid; padding-bottom: 3mm; } ol { margin: 1mm 0; padding-left: 6mm; }
 """
 
 
@@ -64,6 +65,7 @@ def _of_question(asked: Question, students: Sequence[Student]) -> Iterator[str]:
         f"<table><thead><tr><th>student</th>{heads}<th>answer</th></tr></thead>"
         f"<tbody>{''.join(rows)}</tbody></table>"
     )
+    yield '<div class="workings">'
     for numbers, group in groups.values():
         ids = html.escape(", ".join(student.id for student in group))
         steps = "".join(f"<li>{html.escape(step)}</li>" for step in asked.worked(numbers).steps)
@@ -75,6 +77,7 @@ def _of_question(asked: Question, students: Sequence[Student]) -> Iterator[str]:
             f'<section class="working"><strong>{ids}</strong><ol>{steps}</ol>'
             f"Slips give: {html.escape(slips)}.</section>"
         )
+    yield "</div>"
 
 
 def _rows(students: Sequence[Student], asked: Sequence[Question]) -> Iterator[Sequence[object]]:

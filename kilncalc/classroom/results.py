@@ -17,7 +17,6 @@ from kilncalc.exercises import (
     Answer,
     Numbers,
     Question,
-    Verdict,
     lesson_labels,
     mark_numbers,
     questions,
@@ -180,7 +179,7 @@ class _Marking:
         self.every, self.students = every, students
         self.read = functools.lru_cache(maxsize=5000)(self._read)
         self.own = functools.lru_cache(maxsize=5000)(self._own)
-        self.verdict = functools.lru_cache(maxsize=5000)(self._verdict)
+        self.verdict = functools.lru_cache(maxsize=20_000)(self._verdict)
         self.owners = functools.lru_cache(maxsize=200)(self._owners)
 
     def mark_all(
@@ -204,7 +203,7 @@ class _Marking:
         for of_file, line, answer in rows:
             try:
                 numbers = self.read(answer.key, answer.numbers)
-                verdict = self.verdict(answer.key, answer.numbers, answer.text[:_LONGEST_TEXT])
+                state, slip = self.verdict(answer.key, answer.numbers, answer.text[:_LONGEST_TEXT])
             except ValueError as error:
                 of_file.add(line, f"not counted: {shown(str(error), 200)}")
                 continue
@@ -212,9 +211,11 @@ class _Marking:
             if not own and (of_file.file, answer.key) not in foreign:
                 foreign.add((of_file.file, answer.key))
                 of_file.add(line, self._say_foreign(student, answer, numbers))
-            _count(marks.setdefault(answer.key, Mark()), answer, verdict, own)
-            if verdict.slip and not answer.new_numbers:
-                slips.add((answer.key, verdict.slip))
+            _count(marks.setdefault(answer.key, Mark()), answer, state, slip, own)
+            if slip and not answer.new_numbers:
+                slips.add((answer.key, slip))
+        for mark in marks.values():
+            mark.text = shown(mark.text)
         for of_file in told:
             problems += of_file.all()
         return marks, slips
@@ -227,8 +228,9 @@ class _Marking:
     def _own(self, key: str, student: str, units: str, new_numbers: int) -> Numbers:
         return self.every[key].numbers_for(student, units, new_numbers)
 
-    def _verdict(self, key: str, numbers: str, text: str) -> Verdict:
-        return mark_numbers(self.every[key], self.read(key, numbers), text)
+    def _verdict(self, key: str, numbers: str, text: str) -> tuple[str, str]:
+        verdict = mark_numbers(self.every[key], self.read(key, numbers), text)
+        return _STATE_OF.get(verdict.kind, "wrong"), verdict.slip or ""
 
     def _owners(self, key: str, units: str) -> dict[str, list[str]]:
         owners: dict[str, list[str]] = {}
@@ -267,13 +269,10 @@ def _rows_of(one: Found, problems: _Problems) -> Iterator[tuple[int, Answer]]:
         problems.add(None, f"this file {error}")
 
 
-def _count(mark: Mark, answer: Answer, verdict: Verdict, own: bool) -> None:
+def _count(mark: Mark, answer: Answer, state: str, slip: str, own: bool) -> None:
     if answer.new_numbers:
         mark.practice_tries += 1
-        mark.practice_right += verdict.right
+        mark.practice_right += state == "right"
         return
     mark.tries += 1
-    mark.state = _STATE_OF.get(verdict.kind, "wrong")
-    mark.slip = verdict.slip or ""
-    mark.text = shown(answer.text)
-    mark.own_numbers = own
+    mark.state, mark.slip, mark.text, mark.own_numbers = state, slip, answer.text[:_LONGEST_TEXT], own

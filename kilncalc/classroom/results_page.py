@@ -50,8 +50,8 @@ def page(results: Results) -> str:
     parts = [
         "<h1>What the class answered</h1>",
         f"<p>{len(results.students)} students, {results.files} files of answers, read by kilncalc "
-        f"{html.escape(__version__)}. Only answers to the students' own numbers count here; "
-        "the last one decides. Practice with new numbers is counted apart. "
+        f"{html.escape(__version__)}. In each question the last answer decides; practice with new numbers "
+        "is counted apart. "
         "This is a self-check, not an examination.</p>",
         "<h2>Which question stumbled</h2>",
         _questions_chart(results),

@@ -79,7 +79,7 @@ def mark_numbers(question: Question, numbers: Numbers, text: str) -> Verdict:
     Raises ValueError where the numbers make no sense for the question, which those it lists never do.
     """
     try:
-        expected, slips = question.value(numbers), question.slips(numbers)
+        expected, slips = question.answers(numbers)
     except ArithmeticError as error:
         raise ValueError(f"with these numbers exercise {question.key} cannot be computed: {error}") from error
     if not question.low <= expected <= question.high:

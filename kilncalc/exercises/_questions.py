@@ -160,12 +160,11 @@ class Question(ABC):
 
     def variant(self, units: str, index: int) -> Numbers:
         """Return one set of numbers; 0 is the first of every list."""
-        texts = {}
-        for given in self.given:
-            listed = given.listed(units)
-            index, place = divmod(index, len(listed))
-            texts[given.name] = listed[place]
-        return self.numbers(units, texts)
+        return _variant(self, units, index)
+
+    def answers(self, numbers: Numbers) -> tuple[float, Mapping[str, Slip]]:
+        """Return value and slips; computed once for all who have the same numbers."""
+        return _answers(self, numbers.units, tuple(numbers.texts.items()))
 
     def numbers_for(self, student: str, units: str = "metric", new_numbers: int = 0) -> Numbers:
         """Return a student's numbers: always the same for the same id, key and count of "new numbers".
@@ -212,6 +211,24 @@ class Question(ABC):
             return "A whole number is asked for."
         dimension = "temperature_difference" if self.dimension == "temperature" else self.dimension
         return f"An answer within {as_text(self.tolerance.absolute, dimension, units=units)} counts as right."
+
+
+@functools.lru_cache(maxsize=5000)
+def _variant(asked: Question, units: str, index: int) -> Numbers:
+    texts = {}
+    for given in asked.given:
+        listed = given.listed(units)
+        index, place = divmod(index, len(listed))
+        texts[given.name] = listed[place]
+    return asked.numbers(units, texts)
+
+
+@functools.lru_cache(maxsize=5000)
+def _answers(
+    asked: Question, units: str, texts: tuple[tuple[str, str], ...]
+) -> tuple[float, Mapping[str, Slip]]:
+    numbers = asked.numbers(units, dict(texts))
+    return asked.value(numbers), asked.slips(numbers)
 
 
 @functools.lru_cache(maxsize=1000)

@@ -1,0 +1,111 @@
+"""Time the class day: hand-outs for thirty, and results of a thousand files, with the memory that takes.
+
+    .venv/bin/python tests/benchmarks/bench_classroom.py
+
+Times are also given as multiples of a fixed piece of plain Python on the same machine, so that runs on
+different machines, or on a busy one, can be compared.
+"""
+
+import csv
+import io
+import json
+import shutil
+import sys
+import tempfile
+import time
+import tracemalloc
+from collections.abc import Callable
+from pathlib import Path
+
+from kilncalc.classroom import handout, key, results, results_page
+from kilncalc.classroom.roster import Student
+from kilncalc.exercises import COLUMNS, lesson_labels, questions
+from kilncalc.quantities import as_text
+
+# invented: half of the class works in inches
+CLASS = [Student(f"S{n:04d}", f"Name {n}", ("metric", "us")[n % 2]) for n in range(1000)]
+
+
+def reference() -> None:
+    """A fixed piece of work: a fifth of a second on a plain laptop."""
+    for _ in range(12):
+        json.loads(json.dumps([{"a": n, "b": str(n)} for n in range(10_000)]))
+
+
+def timed(what: str, limit: float | None, function: Callable[[], object]) -> None:
+    """Run once and print wall and processor time, the limit, and the multiple of the reference."""
+    started = time.process_time()
+    reference()
+    unit = time.process_time() - started
+    wall, cpu = time.perf_counter(), time.process_time()
+    function()
+    wall, cpu = time.perf_counter() - wall, time.process_time() - cpu
+    told = f"(limit {limit:.0f} s)" if limit else ""
+    print(f"{what:58s} {wall:6.1f} s, processor {cpu:5.1f} s = {cpu / unit:4.0f} x reference {told}")
+
+
+def hand_in(folder: Path, count: int) -> None:
+    """Write the files of `count` students: each question a slip, a number far off, and the right one."""
+    asked = [one for label in lesson_labels() for one in questions(label)]
+    for number, student in enumerate(CLASS[:count]):
+        text = io.StringIO(newline="")
+        writer = csv.writer(text)
+        writer.writerow(COLUMNS)
+        for one in asked:
+            numbers = one.numbers_for(student.id, student.units)
+            slips = [slip.value for slip in one.slips(numbers).values()]
+            right = one.value(numbers)
+            for value in (slips[number % len(slips)], right * 1.9, right):
+                typed = as_text(value, one.dimension, units=student.units)
+                writer.writerow((one.key, typed, numbers.to_json(), 0, "0.1.0", "2026-01-01T00:00:00+00:00"))
+        own = folder / student.id
+        own.mkdir()
+        (own / "answers.csv").write_text(text.getvalue(), encoding="utf-8", newline="")
+
+
+def peak(function: Callable[[], object]) -> float:
+    """Return the most memory in use at a time while the function runs [MB]."""
+    tracemalloc.start()
+    function()
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    return most / 1e6
+
+
+def main() -> int:
+    """Run all and print a line each."""
+    lessons = handout.shipped_lessons()
+    asked = key.asked_in()
+    print(f"{len(lessons)} lessons, {len(asked)} exercises")
+    with tempfile.TemporaryDirectory() as scratch:
+        out = Path(scratch) / "out"
+        for what, limit, keywords in (
+            ("hand-outs for 30", 10, {}),
+            ("hand-outs for 30, zips", 10, {"zipped": True}),
+            ("hand-outs for 30, with pages to print", 30, {"pages": True}),
+        ):
+            timed(
+                what, limit, lambda keywords=keywords: handout.hand_out(CLASS[:30], lessons, out, **keywords)
+            )
+            shutil.rmtree(out)
+        timed("key for 30", None, lambda: key.page(CLASS[:30], asked))
+        folder = Path(scratch) / "in"
+        folder.mkdir()
+        hand_in(folder, 1000)
+        rows = 3 * len(asked)
+        timed(f"results of 1000 files of {rows} answers", 10, lambda: results.collect(CLASS, folder))
+        timed("  and their page", None, lambda: results_page.page(results.collect(CLASS[:30], folder)))
+        few, many = (peak(lambda n=n: results.collect(CLASS[:n], folder)) for n in (100, 1000))
+        print(
+            f"most memory at a time: 100 students {few:.1f} MB, 1000 students {many:.1f} MB (marks included)"
+        )
+        for student in CLASS[:3]:
+            path = folder / student.id / "answers.csv"
+            path.write_bytes(path.read_bytes() + b"2.1,1 g,{},0,v,t\r\n" * 100_000)
+        large = peak(lambda: results.collect(CLASS[:3], folder))
+        print(f"                       3 students with files of 1.8 MB {large:.1f} MB (a file at a time)")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
