@@ -92,12 +92,12 @@ def filled_mould(
             style.label(
                 to_end, to_unit(depth, "length", unit), "brim", style.QUIET, xanchor="left", xshift=6
             ),
-            _words(0.64, 0.97, f"<b>{weight}</b>", 34),
-            _words(0.64, 0.80, f"of glass, or {other_weight}", 18),
-            _words(0.64, 0.62, f"cast {say(cast_height, 'length')} thick", 18),
-            _words(0.64, 0.46, f"<b>{say(frit_volume, 'volume')}</b>", 26),
-            _words(0.64, 0.33, "of loose frit for it (dotted), standing", 18),
-            _words(0.64, 0.22, f"<b>{frit_says}</b>", 18, style.SECOND if over > 0 else style.INK),
+            style.words(0.64, 0.97, f"<b>{weight}</b>", 34),
+            style.words(0.64, 0.80, f"of glass, or {other_weight}", 18),
+            style.words(0.64, 0.62, f"cast {say(cast_height, 'length')} thick", 18),
+            style.words(0.64, 0.46, f"<b>{say(frit_volume, 'volume')}</b>", 26),
+            style.words(0.64, 0.33, "of loose frit for it (dotted), standing", 18),
+            style.words(0.64, 0.22, f"<b>{frit_says}</b>", 18, style.SECOND if over > 0 else style.INK),
         ],
     )
 
@@ -311,10 +311,10 @@ def frit_texture(
                 xshift=4,
                 yshift=max(8.0, pixels * (grain - added) / window),
             ),
-            _words(0.72, 0.98, f"<b>{weight}</b>", 34),
-            _words(0.72, 0.78, f"of frit on {say(area, 'area')}", 18),
-            _words(0.72, 0.56, f"<b>+ {say(added, 'length')}</b>", 26),
-            _words(0.72, 0.42, "mean thickness added", 18),
+            style.words(0.72, 0.98, f"<b>{weight}</b>", 34),
+            style.words(0.72, 0.78, f"of frit on {say(area, 'area')}", 18),
+            style.words(0.72, 0.56, f"<b>+ {say(added, 'length')}</b>", 26),
+            style.words(0.72, 0.42, "mean thickness added", 18),
         ],
     )
 
@@ -334,19 +334,6 @@ def _strewn(window: float, grain: float, coverage: float) -> tuple[np.ndarray, n
     x, y = x + slack * np.cos(turn), y + slack * np.sin(turn)
     inside = (x > 0) & (x < window) & (y > 0) & (y < window)
     return x[inside], y[inside]
-
-
-def _words(x: float, y: float, text: str, size: int, colour: str = style.INK) -> dict[str, object]:
-    return style.label(
-        x,
-        y,
-        text,
-        xref="paper",
-        yref="paper",
-        xanchor="left",
-        yanchor="top",
-        font={"size": size, "color": colour},
-    )
 
 
 def _pretty(unit: str) -> str:
