@@ -27,15 +27,15 @@ FUSED_RESISTANCE = 1e-6
 ORDER = 3
 """Order of the backward differences in time, that is, how many earlier times a step looks back at."""
 
-FIRST_STEP, GROWTH = 0.12, 1.4
+FIRST_STEP, GROWTH = 0.15, 1.4
 """The first time step after a corner of the programme, as a share of the time in which the thinnest sheet
 takes on the temperature of the air; and how the steps grow after it."""
 
-SETTLED, LARGEST_WHILE_SETTLING = 6.0, 0.8
+SETTLED, LARGEST_WHILE_SETTLING = 5.0, 0.9
 """For how long in a hold the thickest zone still settles, and the largest step meanwhile, in its settling
 times."""
 
-LARGEST_CHANGE, LARGEST_CHANGE_SETTING = 0.03, 0.01
+LARGEST_CHANGE, LARGEST_CHANGE_SETTING = 0.04, 0.012
 """The largest change of the air in one step, as a share of its absolute temperature; and while the glass
 sets."""
 

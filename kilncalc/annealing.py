@@ -706,7 +706,7 @@ class _Writer:
     def _soak_segment(self) -> Segment:
         glass = self.piece.glass
         waiting = Schedule((Segment(None, self.annealing, _LONGEST_WAIT),), self.top)
-        firing = fire(waiting, self.solid, self.kiln, fineness=2)  # a small rest decides
+        firing = fire(waiting, self.solid, self.kiln, fineness=3)  # a small rest decides
         temperature = firing.temperature.reshape(len(firing.time), -1)
         fictive = firing.fictive_temperature.reshape(len(firing.time), -1)
         strain = glass.expansion * temperature + (glass.expansion_liquid - glass.expansion) * fictive
