@@ -258,7 +258,7 @@ def test_words_in_each_picture_can_be_read(visit):
 
 def test_every_slider_by_keyboard(visit):
     for panel, handle, label in visit.sliders():
-        start = place(handle)
+        start, at_start = place(handle), visit.picture(panel)
         handle.scroll_into_view_if_needed()
         handle.focus()
         handle.press("Home")
@@ -267,7 +267,8 @@ def test_every_slider_by_keyboard(visit):
         handle.press("End")
         visit.changed(panel, at_least)
         assert place(handle) == pytest.approx(1, abs=1e-9), label
-        assert visit.picture(panel) != picture, f"{label}: from end to end the picture stays the same"
+        # Not the two ends with each other: without a plate, light tells nothing of the sign of a stress.
+        assert {at_start, picture, visit.picture(panel)} != {picture}, f"{label}: the picture stays the same"
         visit.keep_picture(panel, re.sub(r"\W+", "-", f"{label} at its most"))
         handle.press("ArrowLeft")
         visit.settle(panel)
