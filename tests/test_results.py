@@ -238,13 +238,14 @@ def test_numbers_of_nobody_and_of_another_version_are_said_to_be_so(tmp_path):
 
 
 def test_two_files_of_one_student_are_joined_in_order_of_time_without_counting_copies_twice(tmp_path):
-    first = [row(S01, "2.1", WRONG, time="2026-03-01T19:00:00+00:00")]
-    later = [*first, row(S01, "2.1", time="2026-03-08T19:00:00+00:00")]
-    put(tmp_path / "week 2", S01, file_of(*first))
-    put(tmp_path / "week 1", S01, file_of(*later))
+    both = row(S01, "2.1", WRONG, time="2026-03-01T19:00:00+00:00")
+    earlier = row(S01, "2.1", "taper forgotten", time="2026-03-01T19:05:00+00:00")
+    later = row(S01, "2.1", time="2026-03-08T19:00:00+00:00")
+    put(tmp_path / "a", S01, file_of(both, later))
+    put(tmp_path / "b", S01, file_of(both, earlier))
     found = collect(tmp_path)
     assert found.marks["S01", "2.1"].state == "right"
-    assert found.marks["S01", "2.1"].tries == 2  # exact: two different answers in three rows
+    assert found.marks["S01", "2.1"].tries == 3  # exact: three different answers in four rows
     assert "S01 handed in 2 files" in one_problem(found)
 
 

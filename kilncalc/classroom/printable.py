@@ -129,7 +129,7 @@ class _Renderer(mistune.HTMLRenderer):
 
 def _markdown(source: str, pictures: tuple[tuple[str, str], ...], prefix: str) -> str:
     renderer = _Renderer(dict(pictures), prefix)
-    rendered = mistune.create_markdown(escape=True, renderer=renderer, plugins=["table"])(source)
+    rendered = mistune.create_markdown(renderer=renderer, plugins=["table"])(source)
     return _FRACTION.sub(
         "\\1\N{NO-BREAK SPACE}\\2", str(rendered).replace("<p></p>\n", "").replace("<p></p>", "")
     )
