@@ -483,7 +483,7 @@ def test_a_zip_with_very_many_members_is_not_opened(tmp_path):
     zipped(tmp_path / "S01.zip", [(f"{n}", b"") for n in range(20_000)])  # a list of 1.02 MB
     content = bytearray(zipped(tmp_path / "S02.zip", [("answers.csv", GOOD)]).read_bytes())
     at = content.rfind(b"PK\5\6")
-    content[at:at] = b"PK\6\7" + bytes(16)  # published: APPNOTE 6.3, 4.3.15, where a longer list is told
+    content[at:at] = b"PK\6\7" + bytes(16)  # published: APPNOTE 6.3, 4.3.15, from memory: a longer list
     (tmp_path / "S02.zip").write_bytes(content)
     found, peak = peak_of(lambda: collect(tmp_path))
     assert [one.split(": ")[1] for one in told(found)] == [
@@ -505,7 +505,7 @@ def test_a_zip_in_a_zip_and_a_password(tmp_path):
     zipped(tmp_path / "all.zip", [("S01.zip", inner.getvalue())])
     path = zipped(tmp_path / "S02.zip", [("answers.csv", GOOD)])
     content = bytearray(path.read_bytes())
-    content[content.rfind(b"PK\1\2") + 8] |= 1  # published: APPNOTE 6.3, 4.4.4, bit 0: encrypted
+    content[content.rfind(b"PK\1\2") + 8] |= 1  # published: APPNOTE 6.3, 4.4.4, from memory: encrypted
     path.write_bytes(content)
     found = collect(tmp_path)
     assert "S02.zip/answers.csv: it is locked with a password" in told(found)[0]
