@@ -139,7 +139,8 @@ def test_no_cell_is_a_formula_and_nothing_is_lost(text):
     assert back == [text]  # exact: a header is ours and goes through as it is
     _, (cell,) = csv.reader(io.StringIO(to_csv(["x"], [[text]]).decode("utf-8-sig"), newline=""))
     assert cell in (text, f"'{text}")
-    assert not cell.startswith(("=", "+", "-", "@", "\t", "\r"))  # published: OWASP, "CSV Injection", from memory
+    # published: OWASP, "CSV Injection", from memory
+    assert not cell.startswith(("=", "+", "-", "@", "\t", "\r"))
 
 
 def test_what_is_shown_holds_no_control_character_and_is_cut():
