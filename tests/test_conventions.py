@@ -538,7 +538,8 @@ def test_forbidden_imports_are_found(source, module, expected):
 # ===================================================================================== what is never named
 
 NEVER = {
-    "a package registry": r"\bpy[p]i\b|python[h]osted|ana[c]onda\.(?:org|com)|npm[j]s|un[p]kg|js[d]elivr|crates[.]io",
+    "a package registry": r"\bpy[p]i\b|python[h]osted|ana[c]onda\.(?:org|com)"
+    r"|npm[j]s|un[p]kg|js[d]elivr|crates[.]io",
     "a document outside the repository": r"\b(?:physics|design|references|style)\.md\b|(?<![\w-])shared/"
     r"|(?<![\w-])prototypes/|\b(?:seed|design) document",
     "an issue by number": r"\bissues? #?\d+\b|(?<![\w&])GH-\d+",
