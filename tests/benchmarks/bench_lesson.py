@@ -4,7 +4,7 @@
 
 The baseline of Run All and of memory is a notebook of one cell that imports pandas and plotly (goal for a
 lesson's Run All: 1.5 times); of the import, the import of pandas and plotly.graph_objects in a fresh process.
-Medians of five rounds, baseline and subject in turn.
+Medians of three rounds, baseline and subject in turn.
 """
 
 import statistics
@@ -21,7 +21,7 @@ from nbclient import NotebookClient
 LESSONS = sorted((Path(__file__).parents[2] / "lessons").glob("*.ipynb"))
 BASELINE = "import pandas\nimport plotly.graph_objects as go"
 MEMORY = "import resource; print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
-ROUNDS = 5
+ROUNDS = 3
 
 
 def import_seconds(code: str) -> float:
