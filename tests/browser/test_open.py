@@ -163,8 +163,9 @@ class Visit:
 
         Every end of every control is drawn without a browser, in tests/test_panels.py.
         """
+        most = None if self.name.startswith("2-") else 1
         for panel in self.panels():
-            for slider in panel.locator(".widget-slider").all()[: None if self.name.startswith("2-") else 1]:
+            for slider in panel.locator(".widget-slider").all()[:most]:
                 label = slider.locator(".widget-label").first.text_content()
                 for handle in slider.get_by_role("slider").all():
                     yield panel, handle, label
