@@ -159,7 +159,7 @@ class Visit:
         box.get_by_text(f"{expected.heading}. {expected.sentence}").wait_for()
 
     def sliders(self):
-        """Return sliders' handles with their panels and labels: all in lesson 2, elsewhere each panel's first.
+        """Return sliders' handles with panels and labels: all in lesson 2, elsewhere each panel's first.
 
         Every end of every control is drawn without a browser, in tests/test_panels.py.
         """
