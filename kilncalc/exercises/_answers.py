@@ -24,6 +24,7 @@ LONGEST_TEXT = 500
 """An answer longer than this is kept cut off."""
 
 _LARGEST_FILE = 5_000_000
+_LONGEST_FIELD = 100_000
 
 _waiting: dict[Path, list["Answer"]] = {}
 
@@ -88,6 +89,8 @@ def read_answers(content: bytes) -> Iterator[tuple[int, Answer | str]]:
             raise ValueError(f"is damaged at line {lines.line_num} ({error})") from None
         if row is None:
             return
+        if any(len(field) > _LONGEST_FIELD for field in row):  # csv's own limit is anybody's to change
+            raise ValueError(f"is damaged at line {lines.line_num} (a field is too long)")
         if first and tuple(row) != COLUMNS:
             raise ValueError("has other columns")
         if tuple(row) != COLUMNS and row:  # a second header: two notebooks began the file at the same time
