@@ -12,6 +12,7 @@ from kilncalc.exercises import UNITS, checked_id, same_id
 
 COLUMNS = ("id", "name", "units")
 
+_LONGEST_CELL = 100_000
 _LARGEST_FILE = 2_000_000
 _LONGEST_NAME = 100
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
@@ -84,6 +85,8 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
     delimiter = max(",;\t", key=head.count)
     rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     for row in rows:
+        if any(len(cell) > _LONGEST_CELL for cell in row):  # csv's own limit is anybody's to change
+            raise csv.Error(f"a cell of line {rows.line_num} is too long")
         if any(cell.strip() for cell in row):
             yield rows.line_num, row
 
