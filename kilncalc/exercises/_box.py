@@ -21,7 +21,9 @@ _STYLE = """<style>
   max-width: 900px; }
 .kilncalc-exercise .widget-label, .kilncalc-exercise .widget-text input, .kilncalc-exercise .jupyter-button,
 .kilncalc-exercise .widget-toggle-button { font-size: 16px; color: #1f2a36; }
-.kilncalc-exercise .jupyter-button { background: #dde2e6; }
+.kilncalc-exercise .jupyter-button { background: #dde2e6; width: auto; }
+.kilncalc-exercise .widget-hbox { flex-flow: row wrap; }
+.kilncalc-exercise .widget-text { --jp-widgets-inline-width: 440px; }
 .kilncalc-exercise .jupyter-button:disabled { color: #5b6670; background: #ffffff; opacity: 1; }
 .kilncalc-exercise .jupyter-button.mod-active { font-weight: bold; background: #ffffff;
   border: 2px solid #1f2a36; }
@@ -56,10 +58,13 @@ class _Box(widgets.VBox):
     """A framed box with a place for sentences; what a notebook stores of it is `plain` and `markdown`."""
 
     def __init__(self) -> None:
-        super().__init__()
+        self.message = widgets.HTML()
+        # One layout and style for all parts of a box: to make one for each takes twice the time.
+        self.look = {"layout": self.message.layout}
+        self.wording = self.look | {"style": self.message.style}
+        super().__init__(**self.look)
         self.add_class("kilncalc-exercise")
         self.plain = self.markdown = ""
-        self.message = widgets.HTML()
 
     def tell(self, sentence: str) -> None:
         """Show a sentence where the verdict stands."""
@@ -80,26 +85,32 @@ class ExerciseBox(_Box):
         super().__init__()
         self.question = question
         self.marked, self.tries, self.hints_shown = "", 0, 0
-        self.asked = widgets.HTML()
+        self.asked = widgets.HTML(**self.wording)
         self.answer = widgets.Text(
             description="Answer",
             placeholder="with its unit, then press Enter",
             continuous_update=False,
             tooltip=f"Answer to exercise {question.key}: type it and press Enter",
-            layout={"width": "440px"},
+            **self.look,
         )
-        self.check = _button("Check", "Mark the answer, as Enter does", self.on_check)
-        self.hint = _button("Hint", "Show one more hint", self.on_hint)
-        self.fresh = _button("New numbers", "Other numbers, for practice", self.on_fresh)
-        self.own = _button("My own numbers", "Back to the numbers that count", self.on_own)
-        self.solution = _button("Working", "The worked solution", self.on_working)
-        self.hints, self.steps, self.note = widgets.HTML(), widgets.HTML(), widgets.HTML()
+        look = self.look | {"style": widgets.ButtonStyle()}
+        self.check = _button("Check", "Mark the answer, as Enter does", self.on_check, look)
+        self.hint = _button("Hint", "Show one more hint", self.on_hint, look)
+        self.fresh = _button("New numbers", "Other numbers, for practice", self.on_fresh, look)
+        self.own = _button(
+            "My own numbers",
+            "Back to the numbers that count",
+            self.on_own,
+            look | {"layout": widgets.Layout()},  # hidden at times
+        )
+        self.solution = _button("Working", "The worked solution", self.on_working, look)
+        self.hints, self.steps, self.note = (widgets.HTML(**self.wording) for _ in range(3))
         self.answer.observe(self.on_answer, "value")
         self.children = [
             self.asked,
-            widgets.HBox([self.answer, self.check]),
+            widgets.HBox([self.answer, self.check], **self.look),
             self.message,
-            widgets.HBox([self.hint, self.fresh, self.own, self.solution], layout={"flex_flow": "row wrap"}),
+            widgets.HBox([self.hint, self.fresh, self.own, self.solution], **self.look),
             self.hints,
             self.steps,
             self.note,
@@ -235,7 +246,7 @@ class StudentBox(_Box):
         )
         self.name.observe(self.on_change, "value")
         self.units.observe(self.on_change, "value")
-        self.children = [widgets.HTML(_STYLE), self.name, self.units, self.message]
+        self.children = [widgets.HTML(_STYLE, **self.wording), self.name, self.units, self.message]
         self.tell(str(now))
 
     @_told
@@ -251,8 +262,10 @@ class StudentBox(_Box):
             box.on_session(now)
 
 
-def _button(words: str, explanation: str, handler: Callable[..., None]) -> widgets.Button:
-    button = widgets.Button(description=words, tooltip=explanation, layout={"width": "auto"})
+def _button(
+    words: str, explanation: str, handler: Callable[..., None], look: dict[str, Any]
+) -> widgets.Button:
+    button = widgets.Button(description=words, tooltip=explanation, **look)
     button.on_click(handler)
     return button
 
