@@ -176,6 +176,7 @@ def open_lessons(options: argparse.Namespace) -> int:
             "--LabApp.workspaces_dir": workspaces,
             "--LabApp.extension_manager": "readonly",
             "--KernelManager.transport_encryption": "auto",
+            "--ServerApp.kernel_websocket_connection_class": "kilncalc._connection.PromptConnection",
             "--ip": "localhost",
             "--log-level": "ERROR",
         }
