@@ -56,7 +56,7 @@ def decoded(address: str) -> np.ndarray:
 
 def drawn(panel=lesson1.polariscope, units="metric", **changed) -> Figure:
     values = {control.name: control.value for control in panel.controls}
-    return panel.draw(units=units, **{**values, **changed})
+    return Figure(panel.draw(units=units, **{**values, **changed}))
 
 
 def seen(**changed) -> np.ndarray:

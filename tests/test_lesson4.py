@@ -1,6 +1,7 @@
 """Lessons 4 and 4b: the printed exercises worked by hand, and what their pictures must say."""
 
 import numpy as np
+import plotly.graph_objects as go
 import pytest
 from scipy.constants import sigma
 
@@ -74,7 +75,7 @@ def marks(figure, symbol):
 
 def test_twice_the_thickness_pulls_four_times_and_twice_the_rate_twice():
     def pull(**changed):
-        figure = lesson4.one_slab.draw(units="metric", **panel_values(lesson4.one_slab, **changed))
+        figure = go.Figure(lesson4.one_slab.draw(units="metric", **panel_values(lesson4.one_slab, **changed)))
         return max(trace(figure, "stress").x)
 
     # exact: R L^2, where the slab has caught up with the kiln; 10 % for what radiation does to its rate
@@ -85,7 +86,7 @@ def test_twice_the_thickness_pulls_four_times_and_twice_the_rate_twice():
 def test_heated_the_middle_is_pulled_and_cooled_the_faces():
     for direction, where in ((lesson4.HEATING, [0.5]), (lesson4.COOLING, [0.0, 1.0])):
         values = panel_values(lesson4.one_slab, direction=direction)
-        figure = lesson4.one_slab.draw(units="metric", **values)
+        figure = go.Figure(lesson4.one_slab.draw(units="metric", **values))
         worst = marks(figure, "x")
         assert sorted(set(np.round(worst.y, 12))) == where  # exact: a parabola, largest there
 
@@ -103,7 +104,7 @@ def test_the_cross_is_the_top_of_the_curve_and_the_disc_its_end():
     for units in ("metric", "us"):
         for thickness in (0.003, 0.025):
             values = panel_values(lesson4.whole_firing, thickness=thickness)
-            figure = lesson4.whole_firing.draw(units=units, **values)
+            figure = go.Figure(lesson4.whole_firing.draw(units=units, **values))
             curve = trace(figure, "with the kiln's unevenness")
             assert marks(figure, "x").y[0] >= max(curve.y)  # exact: the curve may be thinned
             assert marks(figure, "circle").x[0] == curve.x[-1]
@@ -123,7 +124,7 @@ def test_both_schedules_of_a_piece_are_judged_by_one_limit():
 
 def test_what_lies_on_a_base_sheet_is_no_heap():
     values = panel_values(lesson4b.two_thicknesses)
-    figure = lesson4b.two_thicknesses.draw(units="metric", **values)
+    figure = go.Figure(lesson4b.two_thicknesses.draw(units="metric", **values))
     names = ("one solid piece", "loose, on one base sheet", "a heap of loose pieces")
     solid, on_base, heap = (max(trace(figure, name).y) for name in names)
     assert heap < 0.05 * solid  # common practice, no source: a heap is free
@@ -132,7 +133,9 @@ def test_what_lies_on_a_base_sheet_is_no_heap():
 
 def test_posts_under_the_shelf_spare_a_piece_that_is_held_flat():
     def flat(shelf):
-        figure = lesson4b.held_flat.draw(units="metric", **panel_values(lesson4b.held_flat, shelf=shelf))
+        figure = go.Figure(
+            lesson4b.held_flat.draw(units="metric", **panel_values(lesson4b.held_flat, shelf=shelf))
+        )
         return max(trace(figure, "held flat").x), max(trace(figure, "free to bow").x)
 
     (posts, free), (floor, _) = flat(lesson4b.ON_POSTS), flat(lesson4b.ON_THE_FLOOR)
@@ -142,18 +145,18 @@ def test_posts_under_the_shelf_spare_a_piece_that_is_held_flat():
 
 def test_a_former_pulls_harder_the_higher_it_is_and_harder_than_a_rib():
     def pull(paper):
-        figure = lesson4b.former.draw(units="metric", **panel_values(lesson4b.former, paper=paper))
+        figure = go.Figure(lesson4b.former.draw(units="metric", **panel_values(lesson4b.former, paper=paper)))
         return max(trace(figure, "under the former").y)
 
     values = panel_values(lesson4b.rib, base=0.006, height=0.006, width=0.016)
-    rib = max(trace(lesson4b.rib.draw(units="metric", **values), "the rib").y)
+    rib = max(trace(go.Figure(lesson4b.rib.draw(units="metric", **values)), "the rib").y)
     assert pull(0.001) < pull(0.0046) < pull(0.0092) < pull(0.0184)
     assert pull(0.0092) > rib  # own prototype: a former of 10 mm is as harsh as a rib
 
 
 def test_a_rib_is_gentler_the_narrower_it_is():
     def share(width):
-        figure = lesson4b.rib.draw(units="metric", **panel_values(lesson4b.rib, width=width))
+        figure = go.Figure(lesson4b.rib.draw(units="metric", **panel_values(lesson4b.rib, width=width)))
         dashed = figure.data[0]
         return max(trace(figure, "the rib").y) / max(dashed.y)
 

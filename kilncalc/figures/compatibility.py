@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-import plotly.graph_objects as go
 
 from kilncalc.compatibility import Bilayer, Reading, brightness
 from kilncalc.figures import style
@@ -35,7 +34,7 @@ def points_text(difference: float) -> str:
 
 def bent_stack(
     *, stack: Bilayer, difference: float, length: float, bow: float, allowed: float, flat: bool, units: str
-) -> go.Figure:
+) -> style.Figure:
     """Return a bar of clear glass below and colour above, bent, and the stress through its thickness.
 
     `stack` with the clear glass as a; expansion of colour minus clear [1/K]; length and bow [m], bow negative
@@ -181,7 +180,7 @@ def joint_tension(
     allowed: float,
     breaks: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return tension at the joint of two like sheets against their mismatch [-], stress in Pa.
 
     `published` and `computed` (mismatch, stress); `breaks`, the mismatch above which a standard expects
@@ -277,7 +276,7 @@ def allowed_difference(
     labels_differ: float,
     allowed: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return how far the expansion of colour may lie below and above that of clear, in 1/K.
 
     `share` of the colour in the thickness [-]; `here` (share, lowest, highest); `labels_differ` [1/K], a pair
@@ -331,7 +330,7 @@ def allowed_difference(
 
 def read_by_light(
     *, retardation: float, names: Mapping[str, str], reading: Reading, allowed: float, units: str
-) -> go.Figure:
+) -> style.Figure:
     """Return where a retardation [m] stands in brightness and colour, and what it says about two glasses."""
     end = 1200.0
     x = np.linspace(0, end, 200)
@@ -359,7 +358,7 @@ def read_by_light(
 
 def read_by_bow(
     *, bow: float, span: float, names: Mapping[str, str], reading: Reading, allowed: float, units: str
-) -> go.Figure:
+) -> style.Figure:
     """Return a bar under a straight edge, and what its bow [m] over `span` [m] says about two glasses."""
     say = partial(as_text, units=units)
     unit = LENGTH_UNIT[units]
@@ -455,7 +454,7 @@ def labelled_glasses(
     joint: float,
     allowed: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return measured soda-lime glasses, those that one label covers set off: expansion against setting.
 
     `label` and `within` in points; `joint` tension of two like sheets of the worst pair [Pa].
@@ -515,7 +514,7 @@ def labelled_glasses(
     )
 
 
-def class_tests(*, table: pd.DataFrame, left_out: Sequence[str]) -> go.Figure:
+def class_tests(*, table: pd.DataFrame, left_out: Sequence[str]) -> style.Figure:
     """Return each student's difference of expansion by light and by bow, and the means of those that count.
 
     `table` from `analyse_strip_tests`.

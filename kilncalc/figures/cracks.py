@@ -1,7 +1,6 @@
 """Drawings of broken pieces: what the crack tells about when it broke. Not to scale."""
 
 import numpy as np
-import plotly.graph_objects as go
 
 from kilncalc.figures import style
 
@@ -9,7 +8,7 @@ _CRACK = {"color": style.INK, "width": 3}
 _SEAM = {"color": style.INK, "width": 2}
 
 
-def four_breaks() -> go.Figure:
+def four_breaks() -> style.Figure:
     """Return four broken tiles from above and their broken edges in section, with what each says."""
     caption = (
         "Four tiles from above and their broken edges in section, not to scale. 1: rounded edges, broken "

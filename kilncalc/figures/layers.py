@@ -4,7 +4,6 @@ from collections.abc import Iterable, Sequence
 from functools import partial
 
 import numpy as np
-import plotly.graph_objects as go
 
 from kilncalc.figures import style
 from kilncalc.layers import CutList, Layers, Rectangle, Settled
@@ -24,7 +23,7 @@ def settling(
     dam: float | None,
     settled: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return the right half of a stack in section, to scale: as laid up, and settled.
 
     `half` the half width of the stack [m], `edge` the settled profile from the foot inwards [m] or None where
@@ -100,7 +99,7 @@ def settled_against_tension(
     published: tuple[float, float],
     kiln: tuple[float, float],
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return settled thickness against the tension that holds the edge, [N/m] and [m], with three points."""
     say, unit = partial(as_text, units=units), LENGTH_UNIT[units]
     difference = computed[1] / published[1] - 1
@@ -110,9 +109,9 @@ def settled_against_tension(
         f"{say(kiln[1], 'length')} at a contact angle of 120°."
     )
 
-    def point(at: tuple[float, float], marker: dict[str, object], name: str) -> go.Scatter:
+    def point(at: tuple[float, float], marker: dict[str, object], name: str) -> style.Trace:
         y = to_unit(at[1], "length", unit)
-        return go.Scatter(x=[at[0]], y=[y], mode="markers", marker=marker, name=name, showlegend=False)
+        return style.scatter([at[0]], [y], mode="markers", marker=marker, name=name)
 
     def beside(at: tuple[float, float], text: str, colour: str, **keywords: object) -> dict[str, object]:
         return style.label(at[0], to_unit(at[1], "length", unit), text, colour, **keywords)
@@ -162,7 +161,7 @@ def settled_against_tension(
 
 def layers_of_paper(
     *, depth: float, face: float, nominal: float, measured: float, by_name: int, counted: Layers, units: str
-) -> go.Figure:
+) -> style.Figure:
     """Return three stacks of paper to scale, a face on them: counted by name, and measured, down and up.
 
     All lengths in m; `counted` is the count by the measured thickness.
@@ -235,7 +234,7 @@ def layers_of_paper(
 
 def rods_on_sheet(
     *, sheet: float, diameter: float, pitch: float, crossing: bool, added: float, units: str
-) -> go.Figure:
+) -> style.Figure:
     """Return a sheet with rods on it in section, to scale, beside an even sheet of the same weight; in m."""
     say, unit = partial(as_text, units=units), LENGTH_UNIT[units]
     window, right_from = 0.045, 0.050
@@ -289,7 +288,7 @@ def rods_on_sheet(
 
 def blanks_on_sheets(
     plan: CutList, *, names: Sequence[str], widest: tuple[float, float], units: str
-) -> go.Figure:
+) -> style.Figure:
     """Return the first three sheets of a cut list to scale, blanks lettered in the order of `names`.
 
     `widest` is the largest sheet there may be [m], for a picture that does not jump.
@@ -321,14 +320,13 @@ def blanks_on_sheets(
             _shape("offcut", sheets, unit),
             _shape("glass", blanks, unit),
             _lines(cuts, unit, style.CUT),
-            go.Scatter(
-                x=to_unit(np.array(x), "length", unit),
-                y=to_unit(np.array(y), "length", unit),
+            style.scatter(
+                to_unit(np.array(x), "length", unit),
+                to_unit(np.array(y), "length", unit),
                 text=text,
                 mode="text",
                 textfont={"size": 18, "color": style.INK},
                 hoverinfo="skip",
-                showlegend=False,
             ),
         ],
         caption,
@@ -380,13 +378,12 @@ def _joined(outlines: Iterable[Points], unit: str) -> tuple[np.ndarray, np.ndarr
     return x * metre, y * metre  # to_unit refuses the gaps
 
 
-def _shape(material: str, outlines: Iterable[Points], unit: str) -> go.Scatter:
+def _shape(material: str, outlines: Iterable[Points], unit: str) -> style.Trace:
     return style.body(material, *_joined(outlines, unit))
 
 
-def _lines(outlines: Iterable[Points], unit: str, line: dict[str, object]) -> go.Scatter:
-    x, y = _joined(outlines, unit)
-    return go.Scatter(x=x, y=y, mode="lines", line=line, hoverinfo="skip", showlegend=False)
+def _lines(outlines: Iterable[Points], unit: str, line: dict[str, object]) -> style.Trace:
+    return style.line(*_joined(outlines, unit), line)
 
 
 def _span(low: float, high: float, unit: str) -> list[float]:

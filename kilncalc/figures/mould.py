@@ -2,9 +2,9 @@
 
 import math
 from functools import partial
+from typing import Any
 
 import numpy as np
-import plotly.graph_objects as go
 
 from kilncalc.figures import style
 from kilncalc.quantities import as_text, to_unit
@@ -23,7 +23,7 @@ def filled_mould(
     cast_mass: float,
     frit_volume: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return a conical mould to scale: the cast in it, and the same glass as loose frit above it.
 
     Lengths in m, mass in kg, volume in m3. Frit above `depth` stands as a column as wide as the brim.
@@ -109,7 +109,7 @@ def packing_of_grains(
     computed: tuple[float, float],
     published: tuple[float, float],
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return bulk density against packing with one computed and one published point, (packing [-], kg/m3)."""
     say = partial(as_text, units=units)
     unit = {"metric": "g/cm3", "us": "oz/in3"}[units]
@@ -153,7 +153,7 @@ def packing_of_grains(
     )
 
 
-def three_ways(*, volume: float, right_mass: float, errors: dict[str, float], units: str) -> go.Figure:
+def three_ways(*, volume: float, right_mass: float, errors: dict[str, float], units: str) -> style.Figure:
     """Return by how much each way of measuring a model may be wrong, in kg of glass: wax, water, jug."""
     say = partial(as_text, units=units)
     unit = MASS_UNIT[units]
@@ -250,7 +250,7 @@ def _three_vessels(side: float) -> list[style.Trace]:
 
 def frit_texture(
     *, grain: float, coverage: float, mass: float, area: float, added: float, sheet: float, units: str
-) -> go.Figure:
+) -> style.Figure:
     """Return a window of textured sheet from above and in section, to scale, and what the frit weighs.
 
     `grain`, mean thickness `added` and thickness of the `sheet` in m, `area` in m2, `mass` in kg.
@@ -260,11 +260,20 @@ def frit_texture(
     window = 0.040
     pixels = 300.0
     x, y = _strewn(window, grain, coverage)
-    dots = {
-        "size": pixels * grain / window,
-        "color": style.MATERIALS["frit"]["fillcolor"],
+    look = {
+        "mode": "lines",
+        "fill": "toself",
+        "fillcolor": style.MATERIALS["frit"]["fillcolor"],
         "line": {"color": style.FIRST, "width": 1.5},
+        "hoverinfo": "skip",
     }
+
+    def grains(x: np.ndarray, y: np.ndarray, **keywords: Any) -> style.Trace:
+        outlines = _discs(
+            to_unit(x, "length", unit), to_unit(y, "length", unit), to_unit(grain, "length", unit)
+        )
+        return style.scatter(outlines[0], outlines[1], **look, **keywords)
+
     row = np.abs(y - window / 2) < grain / 2
     end = to_unit(window, "length", unit)
     slab = [0, end, end, 0, 0]
@@ -280,15 +289,9 @@ def frit_texture(
     return style.figure(
         [
             style.body("glass", slab, [0, 0, end, end, 0]),
-            style.marks(to_unit(x, "length", unit), to_unit(y, "length", unit), dots),
+            grains(x, y),
             style.body("glass", slab, [0, 0, top, top, 0], xaxis="x2", yaxis="y2"),
-            style.marks(
-                to_unit(x[row], "length", unit),
-                np.full(int(row.sum()), to_unit(sheet + grain / 2, "length", unit)),
-                dots,
-                xaxis="x2",
-                yaxis="y2",
-            ),
+            grains(x[row], np.full(int(row.sum()), sheet + grain / 2), xaxis="x2", yaxis="y2"),
             style.line([0, end], [level, level], xaxis="x2", yaxis="y2"),
         ],
         caption,
@@ -334,6 +337,16 @@ def _strewn(window: float, grain: float, coverage: float) -> tuple[np.ndarray, n
     x, y = x + slack * np.cos(turn), y + slack * np.sin(turn)
     inside = (x > 0) & (x < window) & (y > 0) & (y < window)
     return x[inside], y[inside]
+
+
+def _discs(x: np.ndarray, y: np.ndarray, diameter: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return the outlines of equal discs one after the other, with a gap (nan) behind each."""
+    corners = 12 if x.size > 300 else 24
+    turn = np.linspace(0, 2 * math.pi, corners + 1)
+    ring = diameter / 2 * np.array([np.cos(turn), np.sin(turn)])
+    outlines = np.full((2, x.size, corners + 2), np.nan, dtype=np.float32)
+    outlines[:, :, :-1] = np.array([x, y])[:, :, np.newaxis] + ring[:, np.newaxis, :]
+    return outlines[0].ravel(), outlines[1].ravel()
 
 
 def _pretty(unit: str) -> str:

@@ -6,7 +6,6 @@ import zlib
 from functools import lru_cache
 
 import numpy as np
-import plotly.graph_objects as go
 
 from kilncalc.compatibility import interference_colour
 from kilncalc.figures import style
@@ -74,7 +73,7 @@ def between_polarisers(
     headline: str,
     tells: str,
     caption: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return what is seen between crossed polarisers, the polarisers themselves, and a chart of the colours.
 
     `outline` of the pieces in shares of the picture (not-a-number lifts the pen), words `between` an upper

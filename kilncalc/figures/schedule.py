@@ -3,7 +3,6 @@
 from typing import Any
 
 import numpy as np
-import plotly.graph_objects as go
 
 from kilncalc._ranges import ArrayLike
 from kilncalc.figures import style
@@ -29,7 +28,7 @@ def firing_in_time(
     longest: float,
     most_tension: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return the kiln's temperature over time and below it the largest tension in the glass.
 
     Tensions in Pa, `energy` in J, `setting` from strain to annealing point in degC; the axes reach to
@@ -116,7 +115,7 @@ def _thinned(count: int) -> np.ndarray:
 
 def two_schedules(
     rule: Firing, ours: Firing, *, allowed: float, longest: float, most_tension: float, units: str
-) -> go.Figure:
+) -> style.Figure:
     """Return a rule's schedule (dashed) and ours for one piece over time, and the tension of both.
 
     `allowed` and `most_tension` in Pa, `longest` in s.

@@ -3,7 +3,6 @@
 from typing import Any
 
 import numpy as np
-import plotly.graph_objects as go
 
 from kilncalc.annealing import NEUTRAL_DEPTH
 from kilncalc.figures import style
@@ -32,7 +31,7 @@ def through_the_thickness(
     largest_stress: float,
     heating: bool,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return temperature and stress through a slab that is heated or cooled from both faces.
 
     `height` is the share of the thickness [-], `temperature` in degC, stresses in Pa, `rate_at_limit` in
@@ -110,7 +109,7 @@ def neutral_depth(
     computed: float,
     published: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return the lower half of a slab's stress with the depth of no stress, computed and published [-]."""
     unit = STRESS_UNIT[units]
     lower = height <= 0.5
@@ -159,7 +158,7 @@ def free_and_flat(
     largest_difference: float,
     largest_stress: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return temperature and stress through a slab on a shelf that may bow, and of one that is held flat.
 
     `height` is the share of the thickness [-], `temperature` in degC, stresses in Pa, `curvature` of the

@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
-import plotly.graph_objects as go
 
 from kilncalc.figures import style
 from kilncalc.figures.schedule import TEMPERATURE_UNIT
@@ -38,7 +37,7 @@ def two_thicknesses(
     most_behind: float,
     most_tension: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return how far thin and thick are behind the kiln, and the tension of solid and of loose glass.
 
     `thicknesses` in m, stresses in Pa; the axes reach to `most_behind` [K] and `most_tension` [Pa].
@@ -97,7 +96,7 @@ def covered(
     most_behind: float,
     most_tension: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return how far bare and covered glass are behind the kiln, and what a former of fibre paper pulls.
 
     Lengths in m; `rib` [Pa] is the tension of a rib as high as the base is thick instead of the former.
@@ -188,7 +187,7 @@ def rib_width(
     allowed: float,
     most_tension: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return the tension of a narrow rib (solid) beside that of a wide part as thick (dashed), Pa."""
     unit, degrees = STRESS_UNIT[units], TEMPERATURE_UNIT[units]
     pull, bound = (one.peak_tension("heating") for one in (narrow, wide))
@@ -255,7 +254,7 @@ def exchange(
     computed: float,
     published: float,
     units: str,
-) -> go.Figure:
+) -> style.Figure:
     """Return the heat a face exchanges per degree [W/m2/K] against its temperature [degC], in a room."""
     degrees = TEMPERATURE_UNIT[units]
     x = to_unit(temperature, "temperature", degrees)

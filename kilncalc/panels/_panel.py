@@ -2,85 +2,79 @@
 
 from __future__ import annotations
 
+import base64
 import html
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from copy import deepcopy
+import json
+import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+import anywidget
 import ipywidgets as widgets
 import numpy as np
-import plotly
-import plotly.graph_objects as go
+import traitlets
+from plotly.offline import get_plotlyjs
 
-from kilncalc.quantities import QuantityError, as_text, read
+from kilncalc.figures.style import WIDTH, Figure
+from kilncalc.quantities import QuantityError, as_text, display_unit, from_unit, read, to_unit
 
-
-@contextmanager
-def _left_out(module: str) -> Iterator[None]:
-    """Make an optional import of `module` fail while others import around it."""
-    if module in sys.modules:
-        yield
-        return
-    sys.modules[module] = None  # type: ignore[assignment]
-    try:
-        yield
-    finally:
-        del sys.modules[module]
-
-
-# plotly's widget imports nbformat, that jsonschema, and that an optional grammar of web addresses which takes
-# two seconds to compile and which no picture needs: most of the waiting time of a lesson's first cell.
-with _left_out("rfc3987_syntax"):
-    from plotly.graph_objects import FigureWidget
-
-_WIDGET_CODE = Path(plotly.__file__).parent / "package_data" / "widgetbundle.js"
+if TYPE_CHECKING:
+    import plotly.graph_objects as go
 
 UNIT_NAMES = {"metric": "metric", "us": "inches, °F"}
 
-_STYLE = """<style>
+_STYLE = f"""<style>
+.kilncalc-panel {{ padding-top: 6px; }}
+.kilncalc-panel .widget-slider {{ --jp-widgets-inline-width: 396px; }}
+.kilncalc-panel .widget-slider, .kilncalc-panel .widget-dropdown {{ --jp-widgets-inline-label-width: 200px; }}
+.kilncalc-panel .widget-text {{ --jp-widgets-inline-width: 132px; }}
+.kilncalc-panel .widget-dropdown {{ --jp-widgets-inline-width: 520px; }}
+.kilncalc-panel .widget-toggle-buttons {{ flex: 0 0 auto; --jp-widgets-inline-width: 240px; }}
+.kilncalc-panel .widget-toggle-button {{ width: 108px; }}
+.kilncalc-panel .kilncalc-top {{ width: {WIDTH}px; justify-content: space-between; }}
+.kilncalc-panel .widget-gridbox {{ width: {WIDTH}px; grid-template-columns: auto auto; grid-gap: 0 16px; }}
 .kilncalc-panel .widget-label, .kilncalc-panel .widget-text input, .kilncalc-panel select,
-.kilncalc-panel .widget-toggle-button { font-size: 16px; }
-.kilncalc-panel { padding-top: 6px; }
-.kilncalc-panel h4 { font-size: 20px; margin: 4px 0; line-height: 1.3; }
-.kilncalc-caption { font-size: 16px; line-height: 1.35; max-width: 1080px; min-height: 44px; margin: 0; }
-.kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
+.kilncalc-panel .widget-toggle-button {{ font-size: 16px; }}
+.kilncalc-panel h4 {{ font-size: 20px; margin: 4px 0; line-height: 1.3; }}
+.kilncalc-caption {{ font-size: 16px; line-height: 1.35; max-width: {WIDTH}px; min-height: 44px; margin: 0; }}
+.kilncalc-message {{ font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }}
 </style>"""
 
 
-class _Live(FigureWidget):
-    """A FigureWidget that still works on a slow or busy machine.
+class _Picture(anywidget.AnyWidget):
+    """A figure in the browser, drawn again by plotly whenever its JSON changes.
 
-    plotly sends five megabytes of browser code with every figure, and anywidget drops all further messages
-    of a figure whose code takes longer than two seconds to start: three panels at once on a small laptop end
-    with empty pictures and dead sliders. Here the code travels once a page, when a browser asks for it
-    (`_live.js`), and the channel to the browser opens when the figure is complete.
+    plotly's own widget sends five megabytes of browser code with every figure, and anywidget drops all
+    further messages of a widget whose code takes longer than two seconds to start: three panels at once on a
+    small laptop end with empty pictures and dead sliders. Here the code travels once a page, when a browser
+    asks for it (`_picture.js`), and a page that has missed changes draws the figure as it is now.
     """
 
-    _esm = Path(__file__).with_name("_live.js")
-    _complete = False
+    _esm = Path(__file__).with_name("_picture.js")
+    figure = traitlets.Unicode().tag(sync=True)
 
-    def __init__(self, figure: go.Figure, config: dict[str, Any]) -> None:
-        super().__init__(figure)
-        self._config = config
+    def __init__(self, **keywords: Any) -> None:
+        super().__init__(**keywords)
         self.on_msg(self._answer)
-        self._complete = True
-        self.open()
-
-    def open(self) -> None:
-        """Open the channel, once the figure is complete."""
-        if self._complete:
-            super().open()
 
     def _answer(self, _widget: Any, content: Any, _buffers: Any) -> None:
         if content == {"kind": "plotly"}:
-            self.send({"kind": "plotly"}, buffers=[_WIDGET_CODE.read_bytes()])
-        elif content == {"kind": "drawn"}:  # with what changed before there was anybody to draw it
-            self._widget_data = deepcopy(self._data)
-            self._widget_layout = deepcopy(self._layout)
+            self.send({"kind": "plotly"}, buffers=[get_plotlyjs().encode()])
+
+
+def as_json(figure: Figure) -> str:
+    """Return the figure as plotly's code in the browser reads it."""
+    return json.dumps(figure, default=_plain, allow_nan=False)
+
+
+def _plain(array: Any) -> Any:
+    """Return an array of numbers packed, with its gaps (nan); anything else from numpy as a plain list."""
+    if isinstance(array, np.ndarray) and array.ndim == 1 and array.dtype in (np.float32, np.float64):
+        packed = base64.b64encode(array.tobytes()).decode()
+        return {"dtype": f"f{array.itemsize}", "bdata": packed}
+    return array.tolist()
 
 
 @dataclass(frozen=True)
@@ -100,6 +94,27 @@ class Slider:
         """Return the value as shown beside the slider."""
         return self.show(value, units) if self.show else as_text(value, self.dimension, units=units)
 
+    def rail(self, units: str) -> tuple[str, float, float, float]:
+        """Return the unit the slider counts in, its ends and its step, round numbers in that unit."""
+        unit = display_unit(self.high, self.dimension, units)
+        low, high, next_to_low = (
+            to_unit(value, self.dimension, unit) for value in (self.low, self.high, self.low + self.step)
+        )
+        step = next_to_low - low
+        if unit != display_unit(self.high, self.dimension, "metric"):
+            step = _round_step(step, halved=unit == "in")
+            low, high = math.ceil(low / step - 1e-6) * step, math.floor(high / step + 1e-6) * step
+        return unit, low, high, step
+
+
+def _round_step(step: float, *, halved: bool) -> float:
+    """Return the round step nearest to `step` as a ratio: an inch halved some times, or 1, 2, 5, 10 ..."""
+    size = 10.0 ** math.floor(math.log10(step))
+    steps = (
+        [2.0**-k for k in range(6)] if halved and step > 2.0**-6 else [size, 2 * size, 5 * size, 10 * size]
+    )
+    return min(steps, key=lambda candidate: abs(math.log(candidate / step)))
+
 
 @dataclass(frozen=True)
 class Choice:
@@ -116,168 +131,185 @@ class Panel:
     """A question, the picture that answers it, and what may be moved.
 
     `draw(units=..., **values)` computes and returns the figure; it is called with the same keywords as
-    the controls are named, and always returns the same number of traces, shapes and annotations.
+    the controls are named.
     """
 
     title: str
-    draw: Callable[..., go.Figure]
+    draw: Callable[..., Figure]
     controls: tuple[Slider | Choice, ...]
+
+    def default(self, units: str = "metric") -> Figure:
+        """Return the picture in its default state."""
+        return self.draw(units=units, **{control.name: control.value for control in self.controls})
 
     def default_figure(self, units: str = "metric") -> go.Figure:
         """Return the picture in its default state, as it stands above the panel on the page."""
-        return self.draw(units=units, **{control.name: control.value for control in self.controls})
+        import plotly.graph_objects as go  # not for every lesson: this takes longer than all its pictures
+
+        return go.Figure(self.default(units))
 
 
 def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     """Return the panel as a live widget; `units` is "metric" or "us" and can be switched there."""
-    figure = panel.default_figure(units)
-    live = _Live(figure, {"displayModeBar": False, "responsive": False})
-    shown = _plain(figure)
+    figure = panel.default(units)
     caption = widgets.HTML(_caption(figure))
-    message = widgets.HTML()
+    # One layout and style for all parts of a panel: to make one for each takes twice the time.
+    look = {"layout": caption.layout}
+    message = widgets.HTML(**look, style=caption.style)
+    picture = _Picture(figure=as_json(figure), **look)
     switch = widgets.ToggleButtons(
         options=[(name, key) for key, name in UNIT_NAMES.items()],
         value=units,
         tooltips=["show metric units", "show inches, ounces and °F"],
-        style={"button_width": "108px"},
-        layout={"flex": "0 0 auto", "width": "240px"},
+        **look,
     )
-    rows = [_row(control, switch, message) for control in panel.controls]
 
-    def redraw(_change: Any = None) -> None:
-        nonlocal shown
-        values = {control.name: row.moved.value for control, row in zip(panel.controls, rows, strict=True)}
+    def redraw() -> None:
+        values = {control.name: row.value for control, row in zip(panel.controls, rows, strict=True)}
         try:
             new = panel.draw(units=switch.value, **values)
         except (ValueError, ArithmeticError) as problem:
-            message.value = _message(f"{problem} The picture still shows the last values that worked.")
+            sentence = str(problem).removesuffix(".")
+            refuse(f"{sentence}. The picture still shows the last values that worked.")
             return
-        wanted = _plain(new)
-        with live.batch_update():
-            _apply(live, shown, wanted)
-        shown = wanted
+        picture.figure = as_json(new)
         caption.value = _caption(new)
         message.value = ""
 
-    for row in rows:
-        row.moved.observe(redraw, "value")
-    switch.observe(redraw, "value")
-    title = widgets.HTML(f"{_STYLE}<h4>{html.escape(panel.title)}</h4>")
-    title.layout.flex = "1 1 auto"
-    top = widgets.HBox([title, switch], layout={"width": f"{figure.layout.width}px"})
-    controls = widgets.GridBox(
-        [row.box for row in rows],
-        layout={
-            "grid_template_columns": "auto auto",
-            "grid_gap": "0 16px",
-            "width": f"{figure.layout.width}px",
-        },
-    )
-    box = widgets.VBox([top, controls, live, caption, message])
+    def refuse(sentence: str) -> None:
+        message.value = _message(sentence)
+
+    def turn(change: Any) -> None:
+        for row in rows:
+            row.turn(change["new"])
+        redraw()
+
+    rows = [
+        _SliderRow(control, units, look, redraw, refuse)
+        if isinstance(control, Slider)
+        else _ChoiceRow(control, look, redraw)
+        for control in panel.controls
+    ]
+    switch.observe(turn, "value")
+    title = widgets.HTML(f"{_STYLE}<h4>{html.escape(panel.title)}</h4>", **look, style=caption.style)
+    top = widgets.HBox([title, switch], **look)
+    top.add_class("kilncalc-top")
+    controls = widgets.GridBox([row.box for row in rows], **look)
+    box = widgets.VBox([top, controls, picture, caption, message], **look)
     box.add_class("kilncalc-panel")
     return box
 
 
-@dataclass(frozen=True)
-class _Row:
-    box: widgets.Widget
-    moved: widgets.Widget
+class _SliderRow:
+    """A slider, which counts in the unit shown, and a box for typing; `value` is in SI and never rounded."""
 
-
-def _row(control: Slider | Choice, switch: widgets.ToggleButtons, message: widgets.HTML) -> _Row:
-    if isinstance(control, Choice):
-        chosen = widgets.Dropdown(
-            options=control.options,
-            value=control.value,
-            description=control.label,
-            style={"description_width": "200px"},
-            layout={"width": "520px"},
+    def __init__(
+        self,
+        control: Slider,
+        units: str,
+        look: dict[str, Any],
+        changed: Callable[[], None],
+        refuse: Callable[[str], None],
+    ) -> None:
+        self.control, self.changed, self.refuse = control, changed, refuse
+        self.units, self.value, self.look = units, control.value, look
+        self.slider = self._new_slider()
+        self.typed = widgets.Text(
+            value=self._text(control.value),
+            continuous_update=False,
+            tooltip=f"{control.label}: type a value with its unit and press Enter",
+            **look,
         )
-        return _Row(chosen, chosen)
-    slider = widgets.FloatSlider(
-        value=control.value,
-        min=control.low,
-        max=control.high,
-        step=control.step,
-        description=control.label,
-        readout=False,
-        style={"description_width": "200px"},
-        layout={"width": "396px"},
-    )
-    typed = widgets.Text(
-        value=control.text(control.value, switch.value),
-        continuous_update=False,
-        tooltip=f"{control.label}: type a value with its unit and press Enter",
-        layout={"width": "132px"},
-    )
+        self.typed.observe(self._type, "value")
+        self.box = widgets.HBox([self.slider, self.typed], **look)
 
-    def write(_change: Any = None) -> None:
-        typed.unobserve(take, "value")
-        typed.value = control.text(slider.value, switch.value)
-        typed.observe(take, "value")
+    def turn(self, units: str) -> None:
+        """Count in another unit system from now on."""
+        self.units = units
+        old, self.slider = self.slider, self._new_slider()
+        self.box.children = [self.slider, self.typed]
+        old.close()
+        self._write()
 
-    def take(change: Any) -> None:
+    def _new_slider(self) -> widgets.FloatSlider:
+        # A new one for other units: the page would take the new value and the new ends one after the other,
+        # put the handle at an old end in between, and report that as a move.
+        self.unit, low, high, step = self.control.rail(self.units)
+        slider = widgets.FloatSlider(
+            value=self._place(low, high, step),
+            min=low,
+            max=high,
+            step=step,
+            description=self.control.label,
+            readout=False,
+            **self.look,
+        )
+        slider.observe(self._moved, "value")
+        return slider
+
+    def _place(self, low: float, high: float, step: float) -> float:
+        """Return the step nearest to the value: elsewhere the page would put the handle there and say so."""
+        steps = round((to_unit(self.value, self.control.dimension, self.unit) - low) / step)
+        return min(max(low + steps * step, low), high)
+
+    def _write(self) -> None:
+        self.typed.unobserve(self._type, "value")
+        self.typed.value = self._text(self.value)
+        self.typed.observe(self._type, "value")
+
+    def _text(self, value: float) -> str:
+        return self.control.text(value, self.units)
+
+    def _moved(self, change: Any) -> None:
+        if math.isclose(change["new"], change["old"], rel_tol=1e-9):
+            return  # the page's own arithmetic: nobody has moved it, and the value stays exactly as typed
+        self.value = from_unit(change["new"], self.control.dimension, self.unit)
+        self._write()
+        self.changed()
+
+    def _type(self, change: Any) -> None:
+        control = self.control
         try:
             value = read(change["new"], control.dimension)
         except QuantityError as problem:
-            message.value = _message(f"{control.label}: {problem}")
+            self.refuse(f"{control.label}: {problem}")
             return
         if not control.low <= value <= control.high:
-            span = f"{control.text(control.low, switch.value)} to {control.text(control.high, switch.value)}"
-            message.value = _message(
-                f"{control.label}: {change['new'].strip()} is outside this panel's {span}."
-            )
+            span = f"{self._text(control.low)} to {self._text(control.high)}"
+            self.refuse(f"{control.label}: {change['new'].strip()} is outside this panel's {span}.")
             return
-        message.value = ""
-        slider.value = value
-        write()
-
-    slider.observe(write, "value")
-    switch.observe(write, "value")
-    typed.observe(take, "value")
-    return _Row(widgets.HBox([slider, typed]), slider)
+        self.value = value
+        self.slider.unobserve(self._moved, "value")
+        self.slider.value = self._place(self.slider.min, self.slider.max, self.slider.step)
+        self.slider.observe(self._moved, "value")
+        self._write()
+        self.changed()
 
 
-def _caption(figure: go.Figure) -> str:
-    text = html.escape(figure.layout.meta["caption"])
+class _ChoiceRow:
+    """A choice out of a few words, which are the same in every unit system."""
+
+    def __init__(self, control: Choice, look: dict[str, Any], changed: Callable[[], None]) -> None:
+        self.box = widgets.Dropdown(
+            options=control.options,
+            value=control.value,
+            description=control.label,
+            **look,
+        )
+        self.box.observe(lambda _change: changed(), "value")
+
+    @property
+    def value(self) -> str:
+        return str(self.box.value)
+
+    def turn(self, units: str) -> None:
+        """Nothing to do."""
+
+
+def _caption(figure: Figure) -> str:
+    text = html.escape(figure["layout"]["meta"]["caption"])
     return f'<p class="kilncalc-caption" aria-live="polite">{text}</p>'
 
 
 def _message(sentence: str) -> str:
     return f'<p class="kilncalc-message" role="alert">{html.escape(sentence)}</p>'
-
-
-def _plain(figure: go.Figure) -> dict[str, Any]:
-    return {
-        "data": [trace.to_plotly_json() for trace in figure.data],
-        "layout": figure.layout.to_plotly_json(),
-    }
-
-
-def _apply(target: Any, old: Any, new: Any) -> None:
-    """Set on `target`, a plotly object, only what differs between the plain figures `old` and `new`."""
-    if len(old["data"]) != len(new["data"]):
-        raise RuntimeError(f"a panel drew {len(old['data'])} traces first and {len(new['data'])} now")
-    for trace, before, after in zip(target.data, old["data"], new["data"], strict=True):
-        _apply_properties(trace, before, after)
-    _apply_properties(target.layout, old["layout"], new["layout"])
-
-
-def _apply_properties(target: Any, old: dict[str, Any], new: dict[str, Any]) -> None:
-    for key in old.keys() - new.keys():
-        target[key] = None
-    for key, after in new.items():
-        before = old.get(key)
-        if isinstance(after, dict) and isinstance(before, dict) and key != "meta":
-            _apply_properties(target[key], before, after)
-        elif key in ("shapes", "annotations") and before is not None and len(before) == len(after):
-            for item, was, now in zip(target[key], before, after, strict=True):
-                _apply_properties(item, was, now)
-        elif not _same(before, after):
-            target[key] = after
-
-
-def _same(before: Any, after: Any) -> bool:
-    if isinstance(before, np.ndarray) or isinstance(after, np.ndarray):
-        return np.array_equal(np.asarray(before), np.asarray(after))
-    return bool(before == after)

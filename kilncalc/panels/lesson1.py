@@ -7,12 +7,12 @@ from functools import lru_cache, partial
 
 import numpy as np
 import pandas as pd
-import plotly.graph_objects as go
 
 from kilncalc import compatibility as c
 from kilncalc import materials
 from kilncalc.figures import compatibility as figures
 from kilncalc.figures import polariscope as pictures
+from kilncalc.figures.style import Figure
 from kilncalc.panels._panel import Choice, Panel, Slider
 from kilncalc.quantities import as_text
 
@@ -34,7 +34,7 @@ def _mismatch(points: float) -> float:
     return points * POINT * COOLING
 
 
-def _stack(difference: float, colour: float, clear: float, bending: str, units: str) -> go.Figure:
+def _stack(difference: float, colour: float, clear: float, bending: str, units: str) -> Figure:
     flat = bending == FLAT
     stack = c.bilayer(-_mismatch(difference), clear, colour, CLEAR, COLOUR, "flat" if flat else "free")
     return figures.bent_stack(
@@ -124,7 +124,7 @@ def _outline(test: str) -> tuple[np.ndarray, np.ndarray]:
     )
 
 
-def _polariscope(test: str, difference: float, polariser: float, plate: str, units: str) -> go.Figure:
+def _polariscope(test: str, difference: float, polariser: float, plate: str, units: str) -> Figure:
     say = partial(as_text, dimension="length", units=units)
     view = _view(test, difference)
     retardation = view.retardation
@@ -203,7 +203,7 @@ _ANY_THICKNESS = 0.02  # m; only the share counts
 _LABELS_APART = 6.0  # points between the two invented kiln glasses
 
 
-def _how_far(colour: float, clear: float, allowed: float, bending: str, units: str) -> go.Figure:
+def _how_far(colour: float, clear: float, allowed: float, bending: str, units: str) -> Figure:
     def between(a: object, b: object) -> tuple[np.ndarray, np.ndarray]:
         low, high = c.allowed_mismatch(a, b, COLOUR, CLEAR, allowed, "flat" if bending == FLAT else "free")
         return low / COOLING, high / COOLING
@@ -254,7 +254,7 @@ _BOW = {
 }
 
 
-def _by_light(turn: float, width: float, sheet: float, sure: float, units: str) -> go.Figure:
+def _by_light(turn: float, width: float, sheet: float, sure: float, units: str) -> Figure:
     delta = c.retardation_from_analyser(turn % 180, turn // 180)
     reading = c.read_edge(
         delta,
@@ -281,7 +281,7 @@ reader = Panel(
 )
 
 
-def _by_bow(bow: float, span: float, sheet: float, sure: float, units: str) -> go.Figure:
+def _by_bow(bow: float, span: float, sheet: float, sure: float, units: str) -> Figure:
     reading = c.read_bow(bow, span, sheet, sheet, CLEAR, bow_uncertainty=sure)
     return figures.read_by_bow(
         bow=bow, span=span, names=_BOW, reading=reading, allowed=c.ALLOWED_TENSION, units=units
@@ -309,7 +309,7 @@ PUBLISHED_TENSION = 8.75e6  # Pa; that formula with E = 70 GPa, 3 + 3 mm
 FRACTURE_LIKELY = 300e-6  # published: ASTM F144, scope: above about 300 ppm the glass is likely to fracture
 
 
-def _worked(units: str) -> go.Figure:
+def _worked(units: str) -> Figure:
     strain = np.linspace(0, 400e-6, 41)
     plate = c.bilayer(strain, 0.003, 0.003, CLEAR)
     beam = c.bilayer(strain, 0.003, 0.003, CLEAR, form="beam")
@@ -334,7 +334,7 @@ def _soda_lime() -> pd.DataFrame:
     return c.soda_lime_glasses()
 
 
-def _labels(label: float, within: float, beyond: float, units: str) -> go.Figure:
+def _labels(label: float, within: float, beyond: float, units: str) -> Figure:
     strain = POINT * (2 * within * (300.0 - 20.0) + (2 * within + beyond) * (COOLING + 20.0 - 300.0))
     return figures.labelled_glasses(
         table=_soda_lime(),
@@ -364,7 +364,7 @@ def _class() -> pd.DataFrame:
     return c.analyse_strip_tests(c.strip_tests(), CLEAR)
 
 
-def _class_tests(first: str, second: str, units: str) -> go.Figure:
+def _class_tests(first: str, second: str, units: str) -> Figure:
     left_out = sorted({first, second} - {NOBODY})
     return figures.class_tests(table=_class(), left_out=left_out)
 

@@ -3,10 +3,10 @@
 from math import pi
 
 import numpy as np
-import plotly.graph_objects as go
 
 from kilncalc import materials, volume
 from kilncalc.figures import mould
+from kilncalc.figures.style import Figure
 from kilncalc.panels._panel import Panel, Slider
 
 GLASS = materials.glass("kiln glass A")
@@ -15,7 +15,7 @@ BALLS_POURED_LOOSELY = 0.60  # published: Scott & Kilgour 1969, random loose pac
 CRUSHED_GLASS = 1120.0  # kg/m3; published: FHWA-RD-97-148, loose crushed glass (from memory, medium)
 
 
-def _fill(brim: float, base: float, thickness: float, packing: float, units: str) -> go.Figure:
+def _fill(brim: float, base: float, thickness: float, packing: float, units: str) -> Figure:
     shape = base / 2, brim / 2, MOULD_DEPTH
     glass = volume.frustum(*shape, fill=thickness)
     mass = volume.glass_mass(glass, GLASS.density)
@@ -50,7 +50,7 @@ fill_the_mould = Panel(
 )
 
 
-def _packing(units: str) -> go.Figure:
+def _packing(units: str) -> Figure:
     packing = np.linspace(0.40, 0.66, 27)
     return mould.packing_of_grains(
         packing=packing,
@@ -64,7 +64,7 @@ def _packing(units: str) -> go.Figure:
 packing = Panel("How much of a heap is glass?", _packing, ())
 
 
-def _measure(model: float, balance: float, reading: float, wax: float, units: str) -> go.Figure:
+def _measure(model: float, balance: float, reading: float, wax: float, units: str) -> Figure:
     wax_density = 960.0
     right = volume.glass_mass(model, GLASS.density)
     errors = {
@@ -93,7 +93,7 @@ three_ways = Panel(
 )
 
 
-def _texture(area: float, grain: float, coverage: float, packing: float, units: str) -> go.Figure:
+def _texture(area: float, grain: float, coverage: float, packing: float, units: str) -> Figure:
     mass = volume.texture_mass(area, grain, coverage, packing, GLASS.density)
     return mould.frit_texture(
         grain=grain,

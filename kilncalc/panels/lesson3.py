@@ -1,10 +1,10 @@
 """The panels of lesson 3, layer counts."""
 
 import numpy as np
-import plotly.graph_objects as go
 
 from kilncalc import layers, materials
 from kilncalc.figures import layers as pictures
+from kilncalc.figures.style import Figure
 from kilncalc.panels._panel import Choice, Panel, Slider
 
 GLASS = materials.glass("kiln glass A")
@@ -18,7 +18,7 @@ GRID = {"one way": 1, "crossing, as a grid": 2}
 WIDEST_SHEET = 0.60, 0.50
 
 
-def _settle(sheets: float, thickness: float, angle: float, dams: str, units: str) -> go.Figure:
+def _settle(sheets: float, thickness: float, angle: float, dams: str, units: str) -> Figure:
     count, gap = round(sheets), DAMS[dams]
     settled = layers.settled_thickness(GLASS, angle)
     inside = None if gap is None else TILE + 2 * gap
@@ -54,7 +54,7 @@ settle = Panel(
 )
 
 
-def _tension(units: str) -> go.Figure:
+def _tension(units: str) -> Figure:
     tension = np.linspace(0.17, 0.62, 40)
     # 90 degrees makes the tension that holds the edge equal to the surface tension
     on_shelf = np.sqrt(tension / FLOAT.surface_tension) * layers.settled_thickness(FLOAT, 90)
@@ -74,7 +74,7 @@ def _tension(units: str) -> go.Figure:
 tension = Panel("How thick does molten glass stand?", _tension, ())
 
 
-def _paper(depth: float, face: float, nominal: float, ratio: float, units: str) -> go.Figure:
+def _paper(depth: float, face: float, nominal: float, ratio: float, units: str) -> Figure:
     measured = nominal * ratio
     return pictures.layers_of_paper(
         depth=depth,
@@ -99,7 +99,7 @@ paper = Panel(
 )
 
 
-def _rods(sheet: float, diameter: float, pitch: float, grid: str, units: str) -> go.Figure:
+def _rods(sheet: float, diameter: float, pitch: float, grid: str, units: str) -> Figure:
     directions = GRID[grid]
     return pictures.rods_on_sheet(
         sheet=sheet,
@@ -133,7 +133,7 @@ def project(allowance: float) -> list[layers.Blank]:
     ]
 
 
-def _cut(length: float, width: float, kerf: float, allowance: float, units: str) -> go.Figure:
+def _cut(length: float, width: float, kerf: float, allowance: float, units: str) -> Figure:
     blanks = project(allowance)
     stock = layers.StockSheet(length, width, 3.2e-3, GLASS.density)
     plan = layers.cut_list(blanks, [stock], kerf=kerf)

@@ -4,11 +4,11 @@ from functools import lru_cache
 
 import numpy as np
 import pandas as pd
-import plotly.graph_objects as go
 
 from kilncalc import annealing, materials
 from kilncalc.figures import cracks, slab
 from kilncalc.figures import schedule as pictures
+from kilncalc.figures.style import Figure
 from kilncalc.firing import SMALL_BRICK_KILN, Firing, fire
 from kilncalc.panels._panel import Choice, Panel, Slider
 from kilncalc.piece import Piece, Zone
@@ -44,7 +44,7 @@ def _largest() -> tuple[float, float]:
     return 0.75 * float(np.ptp(temperature)), 1.05 * float(np.abs(stress).max())
 
 
-def _one_slab(thickness: float, rate: float, direction: str, units: str) -> go.Figure:
+def _one_slab(thickness: float, rate: float, direction: str, units: str) -> Figure:
     temperature, stress = _steadily(thickness, rate, direction)
     difference, most = _largest()
     return slab.through_the_thickness(
@@ -72,7 +72,7 @@ one_slab = Panel(
 )
 
 
-def _neutral_depth(units: str) -> go.Figure:
+def _neutral_depth(units: str) -> Figure:
     thickness, rate = 0.012, 150.0
     temperature, stress = _steadily(thickness, rate, HEATING, fineness=6)
     height = np.linspace(0, 1, stress.size)
@@ -111,7 +111,7 @@ def programme(heating: float, soak: float, cooling: float) -> Schedule:
     )
 
 
-def _whole_firing(thickness: float, heating: float, soak: float, cooling: float, units: str) -> go.Figure:
+def _whole_firing(thickness: float, heating: float, soak: float, cooling: float, units: str) -> Figure:
     firing = fire(programme(heating, soak, cooling), Piece(GLASS, (Zone(thickness, 1.0),)), SMALL_BRICK_KILN)
     return pictures.firing_in_time(
         firing,
@@ -137,7 +137,7 @@ whole_firing = Panel(
 )
 
 
-def _it_broke(units: str) -> go.Figure:
+def _it_broke(units: str) -> Figure:
     return cracks.four_breaks()
 
 
@@ -188,7 +188,7 @@ def _both_ways(name: str) -> tuple[Firing, Firing]:
     return fire(rule, piece, SMALL_BRICK_KILN), fire(ours, piece, SMALL_BRICK_KILN)
 
 
-def _twice_as_thick(name: str, units: str) -> go.Figure:
+def _twice_as_thick(name: str, units: str) -> Figure:
     rule, ours = _both_ways(name)
     return pictures.two_schedules(
         rule,

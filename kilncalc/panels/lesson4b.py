@@ -3,10 +3,10 @@
 from functools import lru_cache
 
 import numpy as np
-import plotly.graph_objects as go
 
 from kilncalc import _heat, materials
 from kilncalc.figures import slab, uneven
+from kilncalc.figures.style import Figure
 from kilncalc.firing import Firing, Kiln, fire
 from kilncalc.panels._panel import Choice, Panel, Slider
 from kilncalc.piece import Layer, Piece, Zone
@@ -31,7 +31,7 @@ def _heated(rate: float, piece: Piece, kiln: Kiln = KILN) -> Firing:
 # ------------------------------------------------------------------ two thicknesses
 
 
-def _two_thicknesses(rate: float, thin: float, extra: float, share: float, units: str) -> go.Figure:
+def _two_thicknesses(rate: float, thin: float, extra: float, share: float, units: str) -> Figure:
     thick = thin + extra
     zones = (Zone(thin, 1 - share), Zone(thick, share))
     heap = (
@@ -89,7 +89,7 @@ def _largest() -> tuple[float, float]:
     return 0.75 * float(np.ptp(temperature)), 1.1 * float(np.abs(flat.stress[moment]).max())
 
 
-def _held_flat(thickness: float, rate: float, shelf: str, units: str) -> go.Figure:
+def _held_flat(thickness: float, rate: float, shelf: str, units: str) -> Figure:
     free, flat = _free_and_flat(thickness, rate, shelf)
     moment = int(flat.tension.argmax())
     temperature = flat.temperature[moment, 0]
@@ -123,7 +123,7 @@ held_flat = Panel(
 # ------------------------------------------------------------------ a former of fibre paper
 
 
-def _former(rate: float, base: float, paper: float, width: float, units: str) -> go.Figure:
+def _former(rate: float, base: float, paper: float, width: float, units: str) -> Figure:
     share = width / 0.150  # the banner is 150 mm high
     bare = Zone(base, 1 - share)
     under = Zone(base, share, feature_width=width, above="paper", paper=paper)
@@ -156,7 +156,7 @@ former = Panel(
 # ------------------------------------------------------------------ a narrow rib
 
 
-def _rib(rate: float, base: float, height: float, width: float, units: str) -> go.Figure:
+def _rib(rate: float, base: float, height: float, width: float, units: str) -> Figure:
     def heated(feature_width: float | None) -> Firing:
         zones = (Zone(base, 0.9), Zone(base + height, 0.1, feature_width=feature_width))
         return _heated(rate, Piece(GLASS, zones))
@@ -192,7 +192,7 @@ _SCREEN = 232.0  # degC
 _PUBLISHED = 7.0 + 15.6  # W/m2/K; published: Incropera & DeWitt, example 9.2: 7.0 by air, 15.6 by radiation
 
 
-def _exchange(units: str) -> go.Figure:
+def _exchange(units: str) -> Figure:
     def coefficient(surface: np.ndarray) -> np.ndarray:
         return _heat.exchange_coefficient(surface, _ROOM, KILN.film, KILN.emissivity)
 

@@ -41,7 +41,7 @@ def percentile_95(panel: Panel) -> float:
     slider = next(control for control in panel.controls if isinstance(control, Slider))
     moved = show(panel).children[1].children[panel.controls.index(slider)].children[0]
     times = []
-    for value in np.linspace(slider.low, slider.high, MOVES + 1)[1:]:
+    for value in np.linspace(moved.min, moved.max, MOVES + 1)[1:]:
         start = time.perf_counter()
         moved.value = float(value)
         times.append(1e3 * (time.perf_counter() - start))

@@ -15,9 +15,9 @@ import time
 from pathlib import Path
 
 import numpy as np
-import plotly
+from plotly.offline import get_plotlyjs
 
-from kilncalc.panels import lesson1, show
+from kilncalc.panels import as_json, lesson1, show
 
 MOVES = 40
 CHROMIUM = os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium")
@@ -71,7 +71,6 @@ def browser() -> None:
         return
     from playwright.sync_api import sync_playwright
 
-    script = (Path(plotly.__file__).parent / "package_data" / "plotly.min.js").read_text(encoding="utf-8")
     panel = lesson1.polariscope
     start = {c.name: c.value for c in panel.controls}
     with sync_playwright() as playwright:
@@ -80,27 +79,27 @@ def browser() -> None:
         )
         page = chromium.new_page()
         page.set_content("<div id=d></div>")
-        page.add_script_tag(content=script)
+        page.add_script_tag(content=get_plotlyjs())
         page.evaluate(
-            "f => Plotly.newPlot('d', f.data, f.layout, {displayModeBar: false})",
-            json.loads(panel.default_figure().to_json()),
+            "f => Plotly.react('d', f.data, f.layout, {displayModeBar: false})",
+            json.loads(as_json(panel.default())),
         )
         took = []
         for value in values("polariser"):
-            figure = json.loads(panel.draw(units="metric", **{**start, "polariser": float(value)}).to_json())
+            figure = as_json(panel.draw(units="metric", **{**start, "polariser": float(value)}))
             took.append(
                 page.evaluate(
-                    """async ([lines, images]) => {
+                    """async (figure) => {
                         const start = performance.now();
-                        await Plotly.update('d', {x: lines.map((t) => t.x), y: lines.map((t) => t.y)},
-                            {images}, [2, 3]);
+                        const {data, layout} = JSON.parse(figure);
+                        await Plotly.react('d', data, layout, {displayModeBar: false});
                         const picture = new Image();
                         picture.src = document.querySelector('#d image').href.baseVal;
                         await picture.decode();
                         await new Promise((drawn) => requestAnimationFrame(() => setTimeout(drawn, 0)));
                         return performance.now() - start;
                     }""",
-                    [figure["data"][2:4], figure["layout"]["images"]],
+                    figure,
                 )
             )
         report("browser, polariser moves", took)

@@ -22,7 +22,7 @@ def first_slider(panel: Panel) -> Callable[[float], None]:
     moved = show(panel).children[1].children[panel.controls.index(slider)].children[0]
 
     def move(share: float) -> None:
-        moved.value = slider.low + share * (slider.high - slider.low)
+        moved.value = moved.min + share * (moved.max - moved.min)
 
     return move
 
