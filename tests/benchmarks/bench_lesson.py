@@ -4,9 +4,10 @@
 
 The baseline of Run All and of memory is a notebook of one cell that imports pandas and plotly (goal for a
 lesson's Run All: 1.5 times); of the import, the import of pandas and plotly.graph_objects in a fresh process.
-Medians of three rounds, baseline and subject in turn.
+Medians of rounds, all in turn. As on a person's machine, Python keeps what it has compiled.
 """
 
+import os
 import statistics
 import subprocess
 import sys
@@ -21,7 +22,7 @@ from nbclient import NotebookClient
 LESSONS = sorted((Path(__file__).parents[2] / "lessons").glob("*.ipynb"))
 BASELINE = "import pandas\nimport plotly.graph_objects as go"
 MEMORY = "import resource; print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
-ROUNDS = 3
+ROUNDS = 5
 
 
 def import_seconds(code: str) -> float:
@@ -47,21 +48,22 @@ def run_all(cells: list[str]) -> tuple[float, float]:
 
 def main() -> None:
     """Print a row for each measurement."""
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    import_seconds("import kilncalc.exercises, kilncalc.panels.lesson1, kilncalc.panels.lesson4b")
     pairs = [(import_seconds(BASELINE), import_seconds("import kilncalc.panels")) for _ in range(ROUNDS)]
     base, own = (statistics.median(column) for column in zip(*pairs, strict=True))
     print(
         f"import pandas and plotly {base:.2f} s; import kilncalc.panels {own:.2f} s: {own / base:.2f} times"
     )
+    notebooks = {"the baseline": [BASELINE]}
     for path in LESSONS:
-        code = [cell.source for cell in nbformat.read(path, as_version=4).cells if cell.cell_type == "code"]
-        rounds = [(run_all([BASELINE]), run_all(code)) for _ in range(ROUNDS)]
-        base = statistics.median(first[0] for first, _ in rounds)
-        own = statistics.median(second[0] for _, second in rounds)
-        memory = [statistics.median(pair[place][1] for pair in rounds) for place in (0, 1)]
-        print(
-            f"{path.name}: Run All {own:.2f} s, {own / base:.2f} times the baseline's {base:.2f} s; "
-            f"kernel {memory[1]:.0f} MB, baseline {memory[0]:.0f} MB"
-        )
+        cells = nbformat.read(path, as_version=4).cells
+        notebooks[path.name] = [cell.source for cell in cells if cell.cell_type == "code"]
+    rounds = [{name: run_all(code) for name, code in notebooks.items()} for _ in range(ROUNDS)]
+    base, _ = (statistics.median(column) for column in zip(*(r["the baseline"] for r in rounds), strict=True))
+    for name in notebooks:
+        took, memory = (statistics.median(column) for column in zip(*(r[name] for r in rounds), strict=True))
+        print(f"{name}: Run All {took:.2f} s, {took / base:.2f} times the baseline; kernel {memory:.0f} MB")
 
 
 if __name__ == "__main__":

@@ -9,17 +9,16 @@ import time
 from collections.abc import Callable
 
 import numpy as np
-from bench_panels import MOVES, one_line
+from bench_panels import MOVES, first_slider, one_line
 
 from kilncalc.firing import SMALL_BRICK_KILN, fire
-from kilncalc.panels import Panel, Slider, lesson4, show
+from kilncalc.panels import Panel, lesson4
 from kilncalc.piece import Piece, Zone
 
 
-def first_slider(panel: Panel) -> Callable[[float], None]:
+def mover(panel: Panel) -> Callable[[float], None]:
     """Return what moves the first slider of a live panel, from 0 (its low end) to 1 (its high end)."""
-    slider = next(control for control in panel.controls if isinstance(control, Slider))
-    moved = show(panel).children[1].children[panel.controls.index(slider)].children[0]
+    moved = first_slider(panel)
 
     def move(share: float) -> None:
         moved.value = moved.min + share * (moved.max - moved.min)
@@ -35,7 +34,7 @@ def fire_alone(share: float) -> None:
 
 def main() -> None:
     """Print the three times and the ratio."""
-    line, panel = first_slider(one_line()), first_slider(lesson4.whole_firing)
+    line, panel = mover(one_line()), mover(lesson4.whole_firing)
     times = np.zeros((MOVES, 3))
     for turn, share in enumerate(np.linspace(0.0, 1.0, MOVES + 1)[1:]):
         for column, act in enumerate((line, fire_alone, panel)):
