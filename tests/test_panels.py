@@ -164,6 +164,19 @@ def test_a_typed_value_moves_the_slider_or_gets_a_sentence() -> None:
     assert slider.value == pytest.approx(20) and message.value == ""
 
 
+def test_a_mistake_of_ours_is_told_instead_of_a_picture_that_does_not_move() -> None:
+    def draw(length: float, units: str) -> style.Figure:
+        return style.figure([], f"{length:g}.") if length < 0.06 else {}["nothing"]
+
+    panel = Panel("How long?", draw, (Slider("length", "length", "length", 0.05, 0.01, 0.10, 0.01),))
+    _top, controls, _picture, caption, message = show(panel).children
+    controls.children[0].children[0].value = 70
+    assert "Something went wrong in this picture (KeyError: &#x27;nothing&#x27;)" in message.value
+    assert "0.05." in caption.value
+    controls.children[0].children[0].value = 30
+    assert message.value == "" and "0.03." in caption.value
+
+
 def test_the_unit_switch_redraws_and_rewrites_the_boxes() -> None:
     switch, _slider, typed, _choice, _picture, caption, _message = parts(show(demo()))
     switch.value = "us"

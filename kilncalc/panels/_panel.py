@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import html
 import json
+import logging
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -19,6 +20,8 @@ from plotly.offline import get_plotlyjs
 
 from kilncalc.figures.style import WIDTH, Figure
 from kilncalc.quantities import QuantityError, as_text, display_unit, from_unit, read, to_unit
+
+_log = logging.getLogger(__name__)
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
@@ -171,6 +174,12 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         except (ValueError, ArithmeticError) as problem:
             sentence = str(problem).removesuffix(".")
             refuse(f"{sentence}. The picture still shows the last values that worked.")
+            return
+        except Exception as error:  # a front-end drops an exception in a callback; a sentence it shows
+            _log.exception("in the panel %r", panel.title)
+            refuse(
+                f"Something went wrong in this picture ({type(error).__name__}: {error}). Tell your teacher."
+            )
             return
         picture.figure = as_json(new)
         caption.value = _caption(new)

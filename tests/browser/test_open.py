@@ -200,7 +200,8 @@ class Visit:
             '[data-mime-type="application/vnd.jupyter.stderr"]'
         )
         lost = [line for line in self.lab.lines if "Traceback" in line or "Error" in line]
-        return [text.strip() for text in shown.all_text_contents()] + self.errors + lost
+        told = self.page.get_by_text("Something went wrong").all_text_contents()
+        return [text.strip() for text in [*shown.all_text_contents(), *told]] + self.errors + lost
 
 
 @pytest.fixture(scope="module", params=LESSONS)
