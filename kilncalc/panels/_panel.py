@@ -175,15 +175,17 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
             sentence = str(problem).removesuffix(".")
             refuse(f"{sentence}. The picture still shows the last values that worked.")
             return
-        except Exception as error:  # a front-end drops an exception in a callback; a sentence it shows
-            _log.exception("in the panel %r", panel.title)
-            refuse(
-                f"Something went wrong in this picture ({type(error).__name__}: {error}). Tell your teacher."
-            )
-            return
         picture.figure = as_json(new)
         caption.value = _caption(new)
         message.value = ""
+
+    def told() -> None:
+        try:
+            redraw()
+        except Exception as error:  # a front-end drops an exception in a callback; a sentence it shows
+            _log.exception("in the panel %r", panel.title)
+            what = f"{type(error).__name__}: {error}"
+            refuse(f"Something went wrong in this picture ({what}). Tell your teacher.")
 
     def refuse(sentence: str) -> None:
         message.value = _message(sentence)
@@ -191,12 +193,12 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     def turn(change: Any) -> None:
         for row in rows:
             row.turn(change["new"])
-        redraw()
+        told()
 
     rows = [
-        _SliderRow(control, units, look, redraw, refuse)
+        _SliderRow(control, units, look, told, refuse)
         if isinstance(control, Slider)
-        else _ChoiceRow(control, look, redraw)
+        else _ChoiceRow(control, look, told)
         for control in panel.controls
     ]
     switch.observe(turn, "value")

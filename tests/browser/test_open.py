@@ -94,6 +94,7 @@ class Visit:
         self.outside, self.errors = [], []
         page.on("request", self._see_request)
         page.on("websocket", self._see_request)
+        page.on("websocket", lambda socket: socket.on("framereceived", self._see_message))
         page.on("pageerror", lambda error: self.errors.append(f"in the page: {error}"))
 
     def _see_request(self, request):
@@ -101,6 +102,11 @@ class Visit:
         inside = address.scheme in ("blob", "data", "attachment")
         if not inside and address.hostname not in ("localhost", "127.0.0.1"):
             self.outside.append(request.url)
+
+    def _see_message(self, message):
+        """Keep what the kernel says on stderr: from a callback, JupyterLab shows it to nobody."""
+        if isinstance(message, bytes) and b'"stream"' in message and b'"stderr"' in message:
+            self.errors.append(message.decode("utf-8", "replace"))
 
     def open(self):
         page = self.page
