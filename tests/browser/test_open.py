@@ -104,8 +104,8 @@ class Visit:
             self.outside.append(request.url)
 
     def _see_message(self, message):
-        """Keep what the kernel says on stderr: from a callback, JupyterLab shows it to nobody."""
-        if isinstance(message, bytes) and b'"stream"' in message and b'"stderr"' in message:
+        """Keep a traceback from a callback, which the kernel writes and JupyterLab shows to nobody."""
+        if isinstance(message, bytes) and b'"stderr"' in message and b"Traceback" in message:
             self.errors.append(message.decode("utf-8", "replace"))
 
     def open(self):
