@@ -39,7 +39,7 @@ FLOORS = [
     "panels",
     "exercises",
     "classroom",
-    "_connection",
+    "_server",
     "cli",
     "__main__",
 ]

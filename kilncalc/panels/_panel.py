@@ -206,9 +206,22 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     top = widgets.HBox([title, switch], **look)
     top.add_class("kilncalc-top")
     controls = widgets.GridBox([row.box for row in rows], **look)
-    box = widgets.VBox([top, controls, picture, caption, message], **look)
-    box.add_class("kilncalc-panel")
-    return box
+    return _Box(panel.title, [top, controls, picture, caption, message], **look)
+
+
+class _Box(widgets.VBox):
+    """A live panel; what a notebook keeps of it says how to bring it back."""
+
+    def __init__(self, title: str, children: list[widgets.Widget], **keywords: Any) -> None:
+        super().__init__(children, **keywords)
+        self.add_class("kilncalc-panel")
+        self.stored = f"{title} To move the sliders, choose Run and Run All Cells."
+
+    def __repr__(self) -> str:
+        return self.stored
+
+    def _repr_mimebundle_(self, **keywords: Any) -> Any:
+        return {**super()._repr_mimebundle_(**keywords), "text/plain": self.stored}
 
 
 class _SliderRow:

@@ -42,6 +42,11 @@ class Lab:
         """Return the address of another notebook of the folder, in the same view, with the token."""
         return self.address.replace("0-start-here.ipynb", name)
 
+    def api(self, what: str, where: str = "api") -> str:
+        """Return the address of something the server tells or does, with the token."""
+        token = self.address.split("token=")[1]
+        return f"http://localhost:{self.port}/{where}/{what}?token={token}"
+
 
 def _free_port() -> int:
     with socket.socket() as probe:

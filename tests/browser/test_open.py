@@ -64,10 +64,7 @@ def test_the_page_is_the_start_page_in_single_document_view_without_news(lab):
 
 
 def test_cells_are_all_kept_in_the_page(lab):
-    token = lab.address.split("token=")[1]
-    tracker = (
-        f"http://localhost:{lab.port}/lab/api/settings/@jupyterlab/notebook-extension:tracker?token={token}"
-    )
+    tracker = lab.api("settings/@jupyterlab/notebook-extension:tracker", "lab/api")
     assert json.loads(fetch(tracker))["schema"]["properties"]["windowingMode"]["default"] == "none"
 
 
@@ -445,5 +442,19 @@ def test_answers_outlive_a_restart_and_meet_on_two_pages(lab, browser):
     kept = list(csv.DictReader((lab.folder / "answers.csv").open(encoding="utf-8-sig", newline="")))
     assert [(row["key"], row["text"]) for row in kept] == [(key, text)]
     assert start.problems() + lesson.problems() == []
+
+    # The next day the kernel is gone, and what was saved tells what was asked and how to go on.
+    lesson.page.evaluate("async () => { await jupyterapp.commands.execute('docmanager:save'); }")
+    saved = lab.folder / "2-volume-to-weight.ipynb"
+    asked = exercises.question_text(key, "S01", "metric")
+    lesson.page.wait_for_function("() => !jupyterapp.shell.currentWidget.context.model.dirty")
+    assert json.dumps(asked, ensure_ascii=False)[1:-1] in saved.read_text(encoding="utf-8")
+    for session in json.loads(fetch(lab.api("sessions"))):
+        end = urllib.request.Request(lab.api(f"sessions/{session['id']}"), method="DELETE")
+        urllib.request.urlopen(end, timeout=SECONDS).close()
+    lesson.open()
+    lesson.page.get_by_text(asked).first.wait_for()
+    assert lesson.page.get_by_text("To move the sliders, choose Run and Run All Cells.").count() == 3
+    assert lesson.page.get_by_text("Error displaying widget").count() == 0
     assert start.outside + lesson.outside == []
     context.close()
