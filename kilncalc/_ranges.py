@@ -26,9 +26,12 @@ def in_range(
     the range is taken for a slip of millimetres and the like.
     """
     try:
-        array = np.asarray(value, dtype=float)
+        given = np.asarray(value)
+        if given.dtype.kind in "bUS":  # numpy would take True for 1 and "150" for 150
+            raise TypeError
+        array = given.astype(float, copy=False)
     except (TypeError, ValueError):
-        raise ValueError(f"{name} must be a number in {unit}, got {value!r}") from None
+        raise ValueError(f"{name} must be a number{_in(unit)}, got {value!r}") from None
     good = (array > low) if open_low else (array >= low)
     good &= array <= high
     if good.all():
@@ -46,7 +49,7 @@ def scalar_in_range(
     """Return `value` as one float, or raise ValueError as `in_range` does."""
     array = in_range(name, value, unit, low, high, **keywords)
     if array.ndim:
-        raise ValueError(f"{name} must be one number in {unit}, got {array.size} of them")
+        raise ValueError(f"{name} must be one number{_in(unit)}, got {array.size} of them")
     return float(array)
 
 
@@ -54,6 +57,10 @@ def like_input(result: ArrayLike) -> Any:
     """Return a Python float for a result without dimensions, else the array itself."""
     array = np.asarray(result, dtype=float)
     return float(array) if array.ndim == 0 else array
+
+
+def _in(unit: str) -> str:
+    return f" in {unit}" if unit else ""
 
 
 def _thousandfold(bad: float, unit: str, low: float, high: float) -> str | None:

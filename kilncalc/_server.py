@@ -1,4 +1,4 @@
-"""What the server does differently for JupyterLab as `kilncalc open` starts it."""
+"""What the server does differently with the settings of `_jupyter_config`, as `kilncalc open` starts it."""
 
 from typing import Any
 

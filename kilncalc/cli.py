@@ -176,8 +176,6 @@ def open_lessons(options: argparse.Namespace) -> int:
             "--LabApp.workspaces_dir": workspaces,
             "--LabApp.extension_manager": "readonly",
             "--KernelManager.transport_encryption": "auto",
-            "--ServerApp.kernel_websocket_connection_class": "kilncalc._server.PromptConnection",
-            "--FileContentsManager.pre_save_hook": "kilncalc._server.forget_widgets",
             "--ip": "localhost",
             "--log-level": "ERROR",
         }

@@ -722,6 +722,9 @@ def test_half_the_diameter_is_four_times_the_length():
         (lambda: box(0.24, -0.18, 0.006), "width is -0.18 m; allowed is above 0 to 2 m"),
         (lambda: box(nan, 0.18, 0.006), "length is nan m; allowed is above 0 to 2 m"),
         (lambda: box("long", 0.18, 0.006), "length must be a number in m, got 'long'"),
+        (lambda: box("0.24", 0.18, 0.006), "length must be a number in m, got '0.24'"),
+        (lambda: box(True, 0.18, 0.006), "length must be a number in m, got True"),
+        (lambda: box(["0.24"], 0.18, 0.006), "length must be a number in m, got ['0.24']"),
         (lambda: cylinder(0.0, 0.1), "radius is 0 m; allowed is above 0 to 2 m"),
         (lambda: cylinder([0.1, inf], 0.1), "radius is inf m; allowed is above 0 to 2 m"),
         (
