@@ -190,7 +190,8 @@ def open_lessons(options: argparse.Namespace) -> int:
 
 def _bare(option: str) -> str:
     """Return what an option sets: JupyterLab refuses one given twice, and --ip is --ServerApp.ip."""
-    return option.partition("=")[0].lstrip("-").rpartition(".")[2].replace("-", "_")
+    name = option.partition("=")[0].lstrip("-").rpartition(".")[2].replace("-", "_")
+    return "root_dir" if name == "notebook_dir" else name
 
 
 def _check_jupyterlab_can_start(port: int | None, passed_on: Sequence[str]) -> None:

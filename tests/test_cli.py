@@ -492,6 +492,17 @@ def test_a_slip_in_the_command_is_refused(capsys, arguments):
     assert capsys.readouterr().err.startswith("usage: kilncalc")
 
 
+@pytest.mark.parametrize("theirs", ["--notebook-dir", "--ServerApp.root_dir", "--ServerApp.notebook_dir"])
+def test_a_folder_for_jupyterlab_replaces_ours_under_each_of_its_names(
+    not_root, mine, shipped, jupyterlab, tmp_path, theirs
+):
+    assert cli.main(["open", "--folder", str(mine), "--no-browser", "--", f"{theirs}={tmp_path}"]) == 0
+    ((command, _cwd, _environment),) = jupyterlab
+    assert [word for word in command if word.startswith(("--ServerApp.root_dir", theirs))] == [
+        f"{theirs}={tmp_path}"
+    ]
+
+
 def test_jupyterlab_is_started_on_the_folder_with_our_settings_in_front(
     monkeypatch, not_root, mine, shipped, jupyterlab
 ):
