@@ -714,7 +714,7 @@ class _Row(NamedTuple):
 _ROWS: dict[str, tuple[tuple[_Row, ...], tuple[_Row, ...]]] = {
     "length": (
         (_Row(0, "nm"), _Row(1e-6, "µm"), _Row(1e-4, "mm"), _Row(1, "m")),
-        (_Row(0, "nm"), _Row(1e-6, "µm"), _Row(INCH / 1000, "in"), _Row(10 * FOOT, "ft")),
+        (_Row(0, "nm"), _Row(1e-6, "µm"), _Row(INCH / 10_000, "in"), _Row(10 * FOOT, "ft")),
     ),
     "area": (
         (_Row(0, "mm²"), _Row(1e-4, "cm²"), _Row(0.1, "m²")),

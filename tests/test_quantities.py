@@ -638,6 +638,7 @@ def test_an_absurdly_long_text_is_refused_at_once() -> None:
         (0.005588, "length", "5.588 mm (0.22 in)"),  # exact: 0.22 x 25.4; 7/32 in is near, but not what it is
         (0.0002, "length", "0.2 mm (0.00787 in)"),  # hand: 0.2 / 25.4 = 0.007874
         (40e-6, "length", "40 µm (0.00157 in)"),  # hand: 0.04 / 25.4 = 0.0015748
+        (12.7e-6, "length", "12.7 µm (0.0005 in)"),  # exact: 0.0127 / 25.4
         (565e-9, "length", "565 nm"),  # exact: decimal; no inches for wavelengths
         (1.5, "length", "1.5 m (59.1 in)"),  # hand: 1500 / 25.4 = 59.055; 59 1/16 in is 0.19 mm off
         (-0.003, "length", "-3.0 mm (-0.118 in)"),  # hand: as above
