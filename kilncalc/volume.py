@@ -402,7 +402,8 @@ def frit_volume(mass: ArrayLike, density: ArrayLike, packing: ArrayLike) -> Arra
 
     References
     ----------
-    G. D. Scott & D. M. Kilgour 1969, J. Phys. D 2, 863; J. G. Berryman 1983, Phys. Rev. A 27, 1053.
+    G. D. Scott 1960, Nature 188, 908 (loose); G. D. Scott & D. M. Kilgour 1969, J. Phys. D 2, 863, and
+    J. G. Berryman 1983, Phys. Rev. A 27, 1053 (close).
     """
     m, rho = _mass("mass", mass), _density("density", density)
     return like_input(m / (rho * _packing("packing", packing)))

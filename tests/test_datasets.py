@@ -215,7 +215,7 @@ def test_packing_of_crushed_glass():
     packing = pd.read_csv(_resources.datasets() / "frit_packing.csv", index_col="name")["packing_fraction"]
     # published: FHWA-RD-97-148, crushed glass, 1120 kg/m3 loose (from memory); solid 2500 kg/m3 (EN 572-1)
     assert packing["crushed glass, poured"] == pytest.approx(1120 / 2500, rel=0.01)
-    # published: Scott & Kilgour 1969, random close packing of equal balls 0.6366; loose 0.60
+    # published: Scott & Kilgour 1969, random close packing of equal balls 0.6366; loose 0.60: Scott 1960
     assert packing["equal balls, shaken"] == pytest.approx(0.6366, rel=0, abs=0.005)
     assert (
         packing["equal balls, poured"] < packing["equal balls, shaken"] < math.pi / math.sqrt(18)

@@ -11,7 +11,7 @@ from kilncalc.panels._panel import Panel, Slider
 
 GLASS = materials.glass("kiln glass A")
 MOULD_DEPTH = 0.060
-BALLS_POURED_LOOSELY = 0.60  # published: Scott & Kilgour 1969, random loose packing of equal balls
+BALLS_POURED_LOOSELY = 0.60  # published: Scott 1960, steel balls, random loose packing (from memory)
 CRUSHED_GLASS = 1120.0  # kg/m3; published: FHWA-RD-97-148, loose crushed glass (from memory, medium)
 
 
