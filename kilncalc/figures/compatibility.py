@@ -240,6 +240,7 @@ def joint_tension(
                 xanchor="left",
                 showarrow=True,
                 arrowhead=0,
+                arrowwidth=1,
                 arrowcolor=style.QUIET,
                 standoff=10,
                 ax=135,

@@ -45,43 +45,48 @@ MARK_PUBLISHED: dict[str, Any] = {
 MARK_WORST: dict[str, Any] = {"symbol": "x", "size": 14, "color": SECOND}
 """Markers: ours a full disc; a published value an open diamond; the worst moment or place a cross."""
 
+
+def _pattern(shape: str, size: int, solidity: float, colour: str) -> dict[str, Any]:
+    return {"shape": shape, "size": size, "solidity": solidity, "fgcolor": colour, "fillmode": "overlay"}
+
+
 MATERIALS: dict[str, dict[str, Any]] = {
     "glass": {"fillcolor": "#a9d0da", "line": {"color": FIRST, "width": 2}},
     "second glass": {
         "fillcolor": "#e6b98d",
         "line": {"color": SECOND, "width": 2},
-        "fillpattern": {"shape": "\\", "size": 12, "solidity": 0.1, "fgcolor": SECOND},
+        "fillpattern": _pattern("\\", 12, 0.1, SECOND),
     },
     "frit": {
         "fillcolor": "#e4f1f4",
         "line": {"color": FIRST, "width": 1, "dash": "dash"},
-        "fillpattern": {"shape": ".", "size": 9, "solidity": 0.45, "fgcolor": FIRST},
+        "fillpattern": _pattern(".", 9, 0.45, FIRST),
     },
     "mould": {
         "fillcolor": "#efe9dc",
         "line": {"color": "#6b6252", "width": 2},
-        "fillpattern": {"shape": "/", "size": 10, "solidity": 0.12, "fgcolor": "#6b6252"},
+        "fillpattern": _pattern("/", 10, 0.12, "#6b6252"),
     },
     "paper": {
         "fillcolor": "#faf4e3",
         "line": {"color": "#857a63", "width": 1, "dash": "dot"},
-        "fillpattern": {"shape": "-", "size": 5, "solidity": 0.2, "fgcolor": "#b7ab8f"},
+        "fillpattern": _pattern("-", 5, 0.2, "#b7ab8f"),
     },
     "offcut": {
         "fillcolor": PAPER,
         "line": {"color": QUIET, "width": 2},
-        "fillpattern": {"shape": "/", "size": 16, "solidity": 0.06, "fgcolor": QUIET},
+        "fillpattern": _pattern("/", 16, 0.06, QUIET),
     },
     "shelf": {"fillcolor": "#8b9299", "line": {"color": INK, "width": 1}},
     "water": {
         "fillcolor": "#dcebf8",
         "line": {"color": "#3c78ad", "width": 1},
-        "fillpattern": {"shape": "-", "size": 14, "solidity": 0.1, "fgcolor": "#3c78ad"},
+        "fillpattern": _pattern("-", 14, 0.1, "#3c78ad"),
     },
     "wax": {
         "fillcolor": "#f6e7b4",
         "line": {"color": "#8a6d12", "width": 2},
-        "fillpattern": {"shape": "x", "size": 12, "solidity": 0.1, "fgcolor": "#8a6d12"},
+        "fillpattern": _pattern("x", 12, 0.1, "#8a6d12"),
     },
 }
 """How each material is drawn: fill, outline and a pattern that survives grey printing."""
@@ -115,11 +120,12 @@ def scatter(x: ArrayLike, y: ArrayLike, **keywords: Any) -> Trace:
 def axis(title: str, low: float, high: float, **keywords: Any) -> dict[str, Any]:
     """Return an axis with a title that carries the unit and a fixed range, so that nothing jumps."""
     return {
-        "title": {"text": title, "font": {"size": TEXT_SIZE}},
+        "title": {"text": title, "font": {"size": TEXT_SIZE}, "standoff": 15},
         "range": [low, high],
         "tickfont": {"size": TEXT_SIZE},
         "gridcolor": GRID,
         "zerolinecolor": GRID,
+        "zerolinewidth": 2,
         "linecolor": QUIET,
         "showline": True,
         "ticks": "outside",
@@ -180,7 +186,6 @@ def figure(
             "plot_bgcolor": PAPER,
             "showlegend": False,
             "hoverlabel": {"font": {"size": TEXT_SIZE}},
-            "template": None,
             "meta": {"caption": caption},
             **layout,
         },

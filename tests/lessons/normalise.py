@@ -20,12 +20,12 @@ from typing import Any
 from urllib.parse import unquote
 
 import nbformat
-import plotly
 from nbclient import NotebookClient
+from plotly.offline import get_plotlyjs
 
 import kilncalc
 from kilncalc.classroom.notebooks import digest
-from kilncalc.panels import Panel
+from kilncalc.panels import Panel, as_json
 
 CHROMIUM = os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium")
 CHROMIUM_ARGS = [
@@ -37,6 +37,9 @@ CHROMIUM_ARGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+NAMES_WITHOUT_CHANCE = "() => { let x = 1; Math.random = () => (x = x * 16807 % 2147483647) / 2147483647; }"
+"""plotly names the parts of a picture at random; the same picture shall be the same text every time."""
+
 KEPT_OUTPUT_KINDS = ("text/plain", "text/html", "text/markdown")
 
 
@@ -53,7 +56,7 @@ def picture_name(cell: Any) -> str | None:
 
 def picture_source(name: str) -> str:
     """Return the Markdown of a picture cell: the caption, with its numbers, is the alternative text."""
-    caption = panel_named(name).default_figure().layout.meta["caption"]
+    caption = panel_named(name).default()["layout"]["meta"]["caption"]
     escaped = caption.replace("[", "(").replace("]", ")").replace("\n", " ")
     return f"![{escaped}](attachment:picture.png)"
 
@@ -65,19 +68,19 @@ def draw_pictures(notebook: Any) -> None:
     cells = [cell for cell in notebook["cells"] if picture_name(cell)]
     if not cells:
         return
-    script = (Path(plotly.__file__).parent / "package_data" / "plotly.min.js").read_text(encoding="utf-8")
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
         page = browser.new_page()
         page.set_content("<html><body></body></html>")
-        page.add_script_tag(content=script)
+        page.add_script_tag(content=get_plotlyjs())
         for cell in cells:
-            figure = panel_named(picture_name(cell)).default_figure()
+            figure = json.loads(as_json(panel_named(picture_name(cell)).default()))
+            page.evaluate(NAMES_WITHOUT_CHANCE)
             images = {
                 kind: page.evaluate(
                     "([figure, format]) => Plotly.toImage(figure, {format, width: figure.layout.width,"
                     " height: figure.layout.height})",
-                    [json.loads(figure.to_json()), kind],
+                    [figure, kind],
                 )
                 for kind in ("png", "svg")
             }
