@@ -7,6 +7,7 @@ import socket
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -79,6 +80,16 @@ def _home_with_settings_of_its_own(home: Path) -> dict[Path, bytes]:
     return {path: path.read_bytes() for path in planted}
 
 
+def _wait_until_it_answers(port: int) -> None:
+    """JupyterLab names its address a moment before it listens there; a person is slower than that."""
+    for _ in range(10 * SECONDS):
+        with socket.socket() as probe:
+            if probe.connect_ex(("127.0.0.1", port)) == 0:
+                return
+        time.sleep(0.1)
+    pytest.fail(f"nothing answers at port {port}")
+
+
 @pytest.fixture(scope="module")
 def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
     """Start the command as a person does, and stop it; it must leave the person's settings alone."""
@@ -116,6 +127,7 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
     if not running.address:
         process.kill()
         pytest.fail("JupyterLab did not start; it said:\n" + "".join(running.lines))
+    _wait_until_it_answers(port)
     yield running
     process.terminate()
     try:

@@ -243,6 +243,36 @@ def test_run_all_cells_shows_no_error(visit):
         assert visit.panels() and list(visit.exercises())
 
 
+WITHOUT_NAMES = r"""panel => [...panel.querySelectorAll('.main-svg')].map(svg => svg.innerHTML.replace(
+    /[a-z-]*[0-9a-f]{6}[a-z0-9]*/g, '')).join()"""
+"""A picture without plotly's chance names of its own parts."""
+
+
+def test_a_panel_run_once_more_is_drawn_the_same(visit):
+    """Now the page has plotly's code already, and the picture is ready before it has a place on the page."""
+    if not visit.name.startswith("2-"):
+        pytest.skip("the same function stands behind every panel; one page is enough")
+    panel = visit.page.locator(".kilncalc-panel").first
+    visit.settle(panel)
+    before = panel.evaluate(WITHOUT_NAMES)
+    visit.page.evaluate(
+        """async () => {
+          const notebook = jupyterapp.shell.currentWidget.content;
+          notebook.activeCellIndex = notebook.widgets.findIndex(
+            cell => cell.node.querySelector('.kilncalc-panel'));
+          document.querySelector('.kilncalc-panel').classList.add('earlier');
+          await jupyterapp.commands.execute('notebook:run-cell');
+        }"""
+    )
+    visit.page.wait_for_function(
+        """() => !document.querySelector('.earlier')
+          && document.querySelector('.kilncalc-panel .js-plotly-plot .main-svg')"""
+    )
+    visit.settle(panel)
+    assert panel.evaluate(WITHOUT_NAMES) == before
+    assert visit.problems() == []
+
+
 def test_each_panel_fits_the_screen_of_a_small_laptop(visit):
     room = visit.page.locator(".jp-WindowedPanel-outer").first.bounding_box()
     for number, panel in enumerate(visit.panels(), 1):
@@ -351,36 +381,6 @@ def test_a_typed_value_stays_as_typed_and_the_unit_switch_moves_nothing(visit):
         box.press("Enter")
         visit.settle(panel)
         assert visit.problems() == []
-
-
-WITHOUT_NAMES = r"""panel => [...panel.querySelectorAll('.main-svg')].map(svg => svg.innerHTML.replace(
-    /[a-z-]*[0-9a-f]{6}[a-z0-9]*/g, '')).join()"""
-"""A picture without plotly's chance names of its own parts."""
-
-
-def test_a_panel_run_once_more_is_drawn_the_same(visit):
-    """Then the page has plotly's code already, and the picture is ready before it has a place on the page."""
-    if not visit.name.startswith("2-"):
-        pytest.skip("the same function stands behind every panel; one page is enough")
-    panel = visit.page.locator(".kilncalc-panel").first
-    visit.settle(panel)
-    before = panel.evaluate(WITHOUT_NAMES)
-    visit.page.evaluate(
-        """async () => {
-          const notebook = jupyterapp.shell.currentWidget.content;
-          notebook.activeCellIndex = notebook.widgets.findIndex(
-            cell => cell.node.querySelector('.kilncalc-panel'));
-          document.querySelector('.kilncalc-panel').classList.add('earlier');
-          await jupyterapp.commands.execute('notebook:run-cell');
-        }"""
-    )
-    visit.page.wait_for_function(
-        """() => !document.querySelector('.earlier')
-          && document.querySelector('.kilncalc-panel .js-plotly-plot .main-svg')"""
-    )
-    visit.settle(panel)
-    assert panel.evaluate(WITHOUT_NAMES) == before
-    assert visit.problems() == []
 
 
 def right_answer(key, student="", units="metric"):
