@@ -24,6 +24,11 @@ async function plotly(model) {
   return (globalThis.kilncalcPlotly = fetched(model));
 }
 
+function ranges(layout) {
+  const axes = Object.entries(layout).filter(([name]) => /^[xy]axis/.test(name));
+  return JSON.stringify(axes.map(([, axis]) => axis.range));
+}
+
 // On the page, where words have a size and the sliders stand beside the picture.
 async function placed(el) {
   while (!el.isConnected) await new Promise(requestAnimationFrame);
@@ -40,9 +45,10 @@ function speak(panel) {
 
 export default {
   async render({ model, el }) {
-    const { react, purge } = await plotly(model);
+    const { newPlot, react, purge } = await plotly(model);
     await placed(el);
     const plot = el.appendChild(document.createElement("div"));
+    let counts = null;
     let drawing = false;
     let stale = false;
 
@@ -54,7 +60,10 @@ export default {
         while (stale) {
           stale = false;
           const { data, layout } = JSON.parse(model.get("figure"));
-          await react(plot, data, layout, CONFIG);
+          // Where axes count anew, as in other units, `react` would stretch a picture that is drawn to scale.
+          const before = counts;
+          counts = ranges(layout);
+          await (counts === before ? react : newPlot)(plot, data, layout, CONFIG);
         }
       } finally {
         drawing = false;

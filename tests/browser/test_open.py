@@ -351,6 +351,11 @@ def typed(panel):
     return [box.input_value() for box in panel.locator(".widget-text input").all()]
 
 
+SIZE = """panel => [...panel.querySelectorAll('.plotclip rect')].map(
+    rect => [Math.round(rect.width.baseVal.value), Math.round(rect.height.baseVal.value)].join('x')).join()"""
+"""The room of each part of a picture, in pixels."""
+
+
 def test_a_typed_value_stays_as_typed_and_the_unit_switch_moves_nothing(visit):
     """The page would put a handle on the nearest step, and its ends one after the other: and report moves."""
     if not visit.name.startswith("2-"):
@@ -358,6 +363,7 @@ def test_a_typed_value_stays_as_typed_and_the_unit_switch_moves_nothing(visit):
     for panel in visit.panels():
         box, slider = panel.locator(".widget-text input").first, panel.locator(".widget-slider").first
         slider.scroll_into_view_if_needed()
+        size = panel.evaluate(SIZE)
         stood = box.input_value()
         number, unit = re.fullmatch(r"([\d.]+) (\D.*)", stood).groups()
         between = f"{float(number) * 1.003:.4g} {unit}"  # no slider has so small a step
@@ -370,6 +376,7 @@ def test_a_typed_value_stays_as_typed_and_the_unit_switch_moves_nothing(visit):
         panel.get_by_text("inches, °F").click()
         visit.changed(panel, visit.look(panel) if typed(panel) == metric else before)
         assert typed(panel) != metric
+        assert panel.evaluate(SIZE) == size  # a picture to scale is as large in inches
         panel.get_by_text("metric", exact=True).click()
         visit.page.wait_for_function(
             "([panel, first]) => panel.querySelector('.widget-text input').value === first",
