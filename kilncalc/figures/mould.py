@@ -298,9 +298,9 @@ def frit_texture(
         width=style.WIDTH,
         margin={"l": 70, "r": 20, "t": 40, "b": 80},
         xaxis=style.axis(f"seen from above ({unit})", 0, end, domain=[0.0, pixels / 990]),
-        yaxis=style.axis("", 0, end),
+        yaxis=style.axis("", 0, end, nticks=5),
         xaxis2=style.axis(f"in section ({unit})", 0, end, domain=[0.37, 0.37 + pixels / 990], anchor="y2"),
-        yaxis2=style.axis("", 0, end, anchor="x2"),
+        yaxis2=style.axis("", 0, end, anchor="x2", nticks=5),
         annotations=[
             style.label(
                 0,
@@ -341,7 +341,7 @@ def _strewn(window: float, grain: float, coverage: float) -> tuple[np.ndarray, n
 
 def _discs(x: np.ndarray, y: np.ndarray, diameter: float) -> tuple[np.ndarray, np.ndarray]:
     """Return the outlines of equal discs one after the other, with a gap (nan) behind each."""
-    corners = 12 if x.size > 300 else 24
+    corners = 12 if x.size > 300 else 18
     turn = np.linspace(0, 2 * math.pi, corners + 1)
     ring = diameter / 2 * np.array([np.cos(turn), np.sin(turn)])
     outlines = np.full((2, x.size, corners + 2), np.nan, dtype=np.float32)

@@ -73,7 +73,7 @@ def times(page: Page, number: int) -> list[float]:
     panel = page.locator(".kilncalc-panel").nth(number)
     panel.scroll_into_view_if_needed()
     handle = panel.element_handle()
-    keys = ["ArrowRight" if move % 20 < 10 else "ArrowLeft" for move in range(MOVES + 4)]
+    keys = ["ArrowRight" if move % 8 < 4 else "ArrowLeft" for move in range(MOVES + 4)]
     took = [page.evaluate(PRESS, [handle, key]) for key in keys]
     return took[4:]
 
