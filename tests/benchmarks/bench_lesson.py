@@ -22,7 +22,7 @@ from nbclient import NotebookClient
 LESSONS = sorted((Path(__file__).parents[2] / "lessons").glob("*.ipynb"))
 BASELINE = "import pandas\nimport plotly.graph_objects as go"
 MEMORY = "import resource; print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
-ROUNDS = 5
+ROUNDS = 3
 
 
 def import_seconds(code: str) -> float:

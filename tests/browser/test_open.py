@@ -207,10 +207,17 @@ class Visit:
         return [text.strip() for text in [*shown.all_text_contents(), *told]] + self.errors + lost
 
 
+@pytest.fixture(scope="module")
+def context(browser):
+    """One person's browser for all lessons."""
+    made = browser.new_context(viewport={"width": 1366, "height": 768})
+    made.set_default_timeout(SECONDS * 1000)
+    yield made
+    made.close()
+
+
 @pytest.fixture(scope="module", params=LESSONS)
-def visit(request, lab, browser):
-    context = browser.new_context(viewport={"width": 1366, "height": 768})
-    context.set_default_timeout(SECONDS * 1000)
+def visit(request, lab, context):
     page = context.new_page()
     visited = Visit(lab, page, request.param)
     try:
@@ -220,7 +227,7 @@ def visit(request, lab, browser):
         page.screenshot(path=ARTEFACTS / f"{request.param}-failed.png")
         raise
     yield visited
-    context.close()
+    page.close()
     assert visited.outside == []
 
 
@@ -374,7 +381,11 @@ def test_a_typed_value_stays_as_typed_and_the_unit_switch_moves_nothing(visit):
         metric = typed(panel)
         assert metric[0] == between
         panel.get_by_text("inches, °F").click()
-        visit.changed(panel, visit.look(panel) if typed(panel) == metric else before)
+        visit.page.wait_for_function(
+            "([panel, first]) => panel.querySelector('.widget-text input').value !== first",
+            arg=[panel.element_handle(), between],
+        )
+        visit.settle(panel)
         assert typed(panel) != metric
         assert panel.evaluate(SIZE) == size  # a picture to scale is as large in inches
         panel.get_by_text("metric", exact=True).click()
