@@ -4,6 +4,8 @@ import re
 import subprocess
 import sys
 import tempfile
+import time
+import urllib.error
 import urllib.request
 from pathlib import Path
 
@@ -32,7 +34,12 @@ with tempfile.TemporaryDirectory() as place:
             if found := re.search(r"http://localhost:\S+token=\w+", line):
                 break
         assert found, "JupyterLab did not say where it is"
-        page = urllib.request.urlopen(found[0], timeout=60).read().decode("utf-8")
+        for _ in range(120):  # JupyterLab names its address a moment before it listens there
+            try:
+                page = urllib.request.urlopen(found[0], timeout=60).read().decode("utf-8")
+                break
+            except urllib.error.URLError:
+                time.sleep(0.5)
     finally:
         lab.terminate()
         lab.wait(60)
