@@ -8,6 +8,9 @@ import numpy as np
 ArrayLike = Any
 """A float, or anything that numpy makes a float array of."""
 
+SAME_LENGTH = 1e-9
+"""Metres by which two lengths may differ and count as equal."""
+
 
 def in_range(
     name: str,
@@ -51,6 +54,14 @@ def scalar_in_range(
     if array.ndim:
         raise ValueError(f"{name} must be one number{_in(unit)}, got {array.size} of them")
     return float(array)
+
+
+def whole_in_range(name: str, value: ArrayLike, low: int, high: int) -> int:
+    """Return `value` as a whole number, or raise ValueError as `in_range` does."""
+    number = scalar_in_range(name, value, "", low, high)
+    if number != int(number):
+        raise ValueError(f"{name} must be a whole number, got {number:g}")
+    return int(number)
 
 
 def like_input(result: ArrayLike) -> Any:

@@ -25,6 +25,8 @@ FLOORS = [
     "compatibility",
     "volume",
     "layers",
+    "settling",
+    "cutting",
     "schedule",
     "piece",
     "_heat",

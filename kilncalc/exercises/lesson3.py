@@ -2,7 +2,7 @@
 
 from math import floor, pi, sqrt
 
-from kilncalc import layers
+from kilncalc import cutting, layers, settling
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 from kilncalc.quantities import as_text
 
@@ -194,8 +194,8 @@ class TrayBlank(Question):
         ]
 
     def _cut(self, numbers: Numbers, draw_in: float, trim: float, edges: int) -> float:
-        allowance = layers.Allowance(draw_in, trim, edges)
-        return float(layers.blank_size(numbers["length"], 0.1, allowance)[0])
+        allowance = cutting.Allowance(draw_in, trim, edges)
+        return float(cutting.blank_size(numbers["length"], 0.1, allowance)[0])
 
 
 class FramedTray(Question):
@@ -268,7 +268,7 @@ class FramedTray(Question):
 
     def _level(self, numbers: Numbers, sheets: int, frame: float, thickness: float) -> float:
         area = numbers["length"] * numbers["width"]
-        return float(layers.fused_thickness((sheets * area + frame) * thickness, area))
+        return float(settling.fused_thickness((sheets * area + frame) * thickness, area))
 
 
 class SignBlanks(Question):
@@ -463,7 +463,7 @@ class SpreadingStack(Question):
 
     def _end(self, numbers: Numbers, stack: float) -> float:
         side = numbers["side"]
-        return layers.settled_size(side, side, stack, numbers["settled"]).length
+        return settling.settled_size(side, side, stack, numbers["settled"]).length
 
 
 QUESTIONS = (

@@ -5,9 +5,11 @@ from functools import partial
 
 import numpy as np
 
+from kilncalc.cutting import CutList, Rectangle
 from kilncalc.figures import style
-from kilncalc.layers import CutList, Layers, Rectangle, Settled
+from kilncalc.layers import Layers
 from kilncalc.quantities import as_text, to_unit
+from kilncalc.settling import Settled
 
 LENGTH_UNIT = {"metric": "mm", "us": "in"}
 Points = Iterable[tuple[float, float]]

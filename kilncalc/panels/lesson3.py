@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from kilncalc import layers, materials
+from kilncalc import cutting, layers, materials, settling
 from kilncalc.figures import layers as pictures
 from kilncalc.figures.style import Figure
 from kilncalc.panels._panel import Choice, Panel, Slider
@@ -20,9 +20,9 @@ WIDEST_SHEET = 0.60, 0.50
 
 def _settle(sheets: float, thickness: float, angle: float, dams: str, units: str) -> Figure:
     count, gap = round(sheets), DAMS[dams]
-    settled = layers.settled_thickness(GLASS, angle)
+    settled = settling.settled_thickness(GLASS, angle)
     inside = None if gap is None else TILE + 2 * gap
-    end = layers.settled_size(
+    end = settling.settled_size(
         TILE, TILE, count * thickness, settled, dam=None if inside is None else (inside, inside)
     )
     held = inside is not None and end.thickness > settled * (1 + 1e-9)
@@ -31,7 +31,7 @@ def _settle(sheets: float, thickness: float, angle: float, dams: str, units: str
         sheets=count,
         thickness=thickness,
         end=end,
-        edge=None if held else layers.settled_edge(GLASS, angle),
+        edge=None if held else settling.settled_edge(GLASS, angle),
         dam=None if inside is None else inside / 2,
         settled=settled,
         units=units,
@@ -57,8 +57,8 @@ settle = Panel(
 def _tension(units: str) -> Figure:
     tension = np.linspace(0.17, 0.62, 40)
     # 90 degrees makes the tension that holds the edge equal to the surface tension
-    on_shelf = np.sqrt(tension / FLOAT.surface_tension) * layers.settled_thickness(FLOAT, 90)
-    at_one = layers.floating_thickness(FLOAT, TIN_DENSITY, 0.50, 0.50)
+    on_shelf = np.sqrt(tension / FLOAT.surface_tension) * settling.settled_thickness(FLOAT, 90)
+    at_one = settling.floating_thickness(FLOAT, TIN_DENSITY, 0.50, 0.50)
     on_tin = np.sqrt(tension / FLOAT.surface_tension) * at_one
     return pictures.settled_against_tension(
         tension=tension,
@@ -66,7 +66,7 @@ def _tension(units: str) -> Figure:
         on_tin=on_tin,
         computed=(FLOAT.surface_tension, at_one),
         published=(FLOAT.surface_tension, FLOAT_ON_TIN),
-        kiln=(1.5 * FLOAT.surface_tension, layers.settled_thickness(FLOAT, 120)),
+        kiln=(1.5 * FLOAT.surface_tension, settling.settled_thickness(FLOAT, 120)),
         units=units,
     )
 
@@ -123,20 +123,20 @@ rods = Panel(
 )
 
 
-def project(allowance: float) -> list[layers.Blank]:
+def project(allowance: float) -> list[cutting.Blank]:
     """Return the clear blanks of tray, banner and door sign, larger by the allowance on every edge."""
-    edge = layers.Allowance(draw_in=allowance)
+    edge = cutting.Allowance(draw_in=allowance)
     finished = (("tray", 0.240, 0.180, 2), ("banner", 0.420, 0.150, 2), ("sleeve", 0.150, 0.060, 1))
     return [
-        layers.Blank(name, *layers.blank_size(length, width, edge), count=count)
+        cutting.Blank(name, *cutting.blank_size(length, width, edge), count=count)
         for name, length, width, count in (*finished, ("door sign", 0.300, 0.090, 2))
     ]
 
 
 def _cut(length: float, width: float, kerf: float, allowance: float, units: str) -> Figure:
     blanks = project(allowance)
-    stock = layers.StockSheet(length, width, 3.2e-3, GLASS.density)
-    plan = layers.cut_list(blanks, [stock], kerf=kerf)
+    stock = cutting.StockSheet(length, width, 3.2e-3, GLASS.density)
+    plan = cutting.cut_list(blanks, [stock], kerf=kerf)
     return pictures.blanks_on_sheets(
         plan, names=[blank.name for blank in blanks], widest=WIDEST_SHEET, units=units
     )
