@@ -6,9 +6,8 @@ from math import ceil, pi
 
 import numpy as np
 
-from kilncalc import _resources
 from kilncalc._ranges import SAME_LENGTH, ArrayLike, in_range, like_input, scalar_in_range, whole_in_range
-from kilncalc.materials import _row, _table
+from kilncalc._tables import as_number, named, rows
 
 _AS_GOOD = 0.1e-3
 """Two mixtures of papers whose depths differ by less than this [m] are equally deep: the fewer layers win."""
@@ -256,13 +255,13 @@ def paper(name: str) -> Paper:
     >>> paper("fibre paper 2 mm").measured
     0.0023
     """
-    table = _table(_resources.datasets() / "refractories.csv")
-    row = _row(name, table[table["form"] == "paper"], "fibre paper")
+    papers = [row for row in rows("refractories.csv") if row["form"] == "paper"]
+    row = named(name, papers, "fibre paper")
     millimetres = {
-        "nominal": row["nominal_thickness_mm"],
-        "measured": row["thickness_mm"],
-        "under_load": row["under_load_thickness_mm"],
-        "fired": row["fired_thickness_mm"],
+        "nominal": as_number(row["nominal_thickness_mm"]),
+        "measured": as_number(row["thickness_mm"]),
+        "under_load": as_number(row["under_load_thickness_mm"]),
+        "fired": as_number(row["fired_thickness_mm"]),
     }
     missing = [key for key, value in millimetres.items() if np.isnan(value)]
     if missing:

@@ -4,24 +4,34 @@ The numbers lie in `datasets/glasses.csv` and `datasets/refractories.csv`, every
 A glass is added by adding a row.
 """
 
-import difflib
+from __future__ import annotations
+
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import pandas as pd
 
 from kilncalc import _resources
 from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
+from kilncalc._tables import as_number, named, rows
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 KELVIN = 273.15
 """Add to a temperature in degC to get kelvin."""
 
 LOG10_VISCOSITY = {"strain": 13.5, "annealing": 12.0, "softening": 6.6, "working": 3.0}
 """log10(viscosity/Pa.s) that defines each fixed point of a glass."""
+
+ALLOWED_TENSION = 3.5e6
+"""Tension glass may carry for good [Pa], after EN 16612: 45 MPa for new float x 0.29 for a load that stays
+x 0.8 for an edge (from memory) x 0.6 for a scratched surface / 1.8 = 3.48 MPa. A limit for judging, not for
+structures that carry people: glass breaks from tension at a flaw in its surface, and flaws differ."""
+
+ALLOWED_RESIDUAL = 0.5e6
+"""Stress that may stay in an annealed piece [Pa]: common practice, no source."""
 
 _STIFFEST = 16.0  # log10(viscosity/Pa.s): far below the annealing point nothing flows in a firing
 _COLDEST, _HOTTEST = -50.0, 1500.0  # degC, where the conductivity and heat capacity laws may be used
@@ -476,33 +486,46 @@ def fit_viscosity(points: Sequence[tuple[float, float]]) -> tuple[float, float, 
         raise ValueError(
             "the viscosity must fall from each point to the next hotter one, at three or more temperatures"
         )
-    three = [0, len(t) // 2, len(t) - 1]
-    constants = _through_three(t[three], log10[three])
-    if len(t) > 3:
-
-        def misfit(p: np.ndarray) -> np.ndarray:
-            return p[0] + p[1] / (t - p[2]) - log10
-
-        from scipy.optimize import least_squares  # half a second that only this needs
-
-        constants = least_squares(misfit, constants, method="lm", x_scale="jac", xtol=1e-12, ftol=1e-12).x
+    constants = _through_three(t, log10) if len(t) == 3 else _least_squares(t, log10)
     a, b, t0 = (float(number) for number in constants)
     if not (b > 0 and t0 < t[0]):
         raise ValueError("no curve A + B/(T - T0) bends like these points; check them for a slip")
     return a, b, t0
 
 
+_WRONG_WAY = (
+    "these points bend the wrong way: the viscosity of glass falls fast at first and then slowly; "
+    "check them for a slip"
+)
+
+
 def _through_three(t: np.ndarray, log10: np.ndarray) -> np.ndarray:
     # (T3 - T0)/(T1 - T0) follows from the ratio of the two slopes
     ratio = (log10[0] - log10[1]) / (t[1] - t[0]) * (t[2] - t[1]) / (log10[1] - log10[2])
     if ratio <= 1:
-        raise ValueError(
-            "these points bend the wrong way: the viscosity of glass falls fast at first and then slowly; "
-            "check them for a slip"
-        )
+        raise ValueError(_WRONG_WAY)
     t0 = (ratio * t[0] - t[2]) / (ratio - 1)
     b = (log10[0] - log10[2]) / (1 / (t[0] - t0) - 1 / (t[2] - t0))
     return np.array([log10[0] - b / (t[0] - t0), b, t0])
+
+
+def _least_squares(t: np.ndarray, log10: np.ndarray) -> np.ndarray:
+    """For one T0 the best A and B are a straight line over 1/(T - T0); the best T0 is searched for."""
+
+    def line(t0: float) -> tuple[np.ndarray, float]:
+        design = np.column_stack([np.ones_like(t), 1 / (t - t0)])
+        best = np.linalg.lstsq(design, log10, rcond=None)[0]
+        return best, float(np.sum((design @ best - log10) ** 2))
+
+    nearest, farthest = 1e-3, t[0] + KELVIN  # K, from T0 up to the coldest point
+    while farthest / nearest > 1 + 1e-12:
+        apart = np.geomspace(nearest, farthest, 25)
+        best = int(np.argmin([line(t[0] - each)[1] for each in apart]))
+        nearest, farthest = apart[max(best - 1, 0)], apart[min(best + 1, 24)]
+    t0 = t[0] - apart[best]
+    if t0 < 1e-6 - KELVIN:
+        raise ValueError(_WRONG_WAY)
+    return np.array([*line(t0)[0], t0])
 
 
 def glasses() -> pd.DataFrame:
@@ -518,7 +541,9 @@ def glasses() -> pd.DataFrame:
     >>> print(glasses().loc["kiln glass B", "expansion_1e-7_per_K"])
     96.0
     """
-    return _table(_resources.datasets() / "glasses.csv").copy()
+    import pandas as pd  # only where a table is shown
+
+    return pd.read_csv(_resources.datasets() / "glasses.csv", index_col="name")
 
 
 def glass(name: str) -> Glass:
@@ -545,25 +570,27 @@ def glass(name: str) -> Glass:
     >>> glass("float").density
     2500.0
     """
-    row = _row(name, glasses(), "glass")
-    constants = (row["viscosity_A"], row["viscosity_B_K"], row["viscosity_T0_degC"])
+    row = named(name, rows("glasses.csv"), "glass")
+    constants = tuple(as_number(row[f"viscosity_{each}"]) for each in ("A", "B_K", "T0_degC"))
     if np.isnan(constants).all():
         fixed = ("annealing", "softening", "working")
-        constants = fit_viscosity([(row[f"{point}_point_degC"], LOG10_VISCOSITY[point]) for point in fixed])
+        constants = fit_viscosity(
+            [(as_number(row[f"{point}_point_degC"]), LOG10_VISCOSITY[point]) for point in fixed]
+        )
     return Glass(
         name=name,
-        density=row["density_kg_per_m3"],
-        expansion=row["expansion_1e-7_per_K"] * 1e-7,
-        expansion_liquid=row["expansion_liquid_1e-7_per_K"] * 1e-7,
-        youngs_modulus=row["youngs_modulus_GPa"] * 1e9,
-        poissons_ratio=row["poissons_ratio"],
-        strain_point=row["strain_point_degC"],
-        annealing_point=row["annealing_point_degC"],
-        softening_point=row["softening_point_degC"],
-        viscosity=constants,
-        stress_optic_coefficient=row["stress_optic_coefficient_1e-12_per_Pa"] * 1e-12,
-        surface_tension=row["surface_tension_N_per_m"],
-        least_log10_viscosity=row["least_log10_viscosity"],
+        density=as_number(row["density_kg_per_m3"]),
+        expansion=as_number(row["expansion_1e-7_per_K"]) * 1e-7,
+        expansion_liquid=as_number(row["expansion_liquid_1e-7_per_K"]) * 1e-7,
+        youngs_modulus=as_number(row["youngs_modulus_GPa"]) * 1e9,
+        poissons_ratio=as_number(row["poissons_ratio"]),
+        strain_point=as_number(row["strain_point_degC"]),
+        annealing_point=as_number(row["annealing_point_degC"]),
+        softening_point=as_number(row["softening_point_degC"]),
+        viscosity=constants,  # type: ignore[arg-type]
+        stress_optic_coefficient=as_number(row["stress_optic_coefficient_1e-12_per_Pa"]) * 1e-12,
+        surface_tension=as_number(row["surface_tension_N_per_m"]),
+        least_log10_viscosity=as_number(row["least_log10_viscosity"]),
     )
 
 
@@ -590,26 +617,12 @@ def refractory(name: str) -> Refractory:
     >>> refractory("cordierite shelf 18 mm").conductivity
     1.3
     """
-    row = _row(name, _table(_resources.datasets() / "refractories.csv"), "refractory")
+    row = named(name, rows("refractories.csv"), "refractory")
     return Refractory(
         name=name,
         form=row["form"],
-        density=row["density_kg_per_m3"],
-        heat_capacity=row["heat_capacity_J_per_kg_K"],
-        conductivity=row["conductivity_W_per_m_K"],
-        thickness=row["thickness_mm"] / 1000,
+        density=as_number(row["density_kg_per_m3"]),
+        heat_capacity=as_number(row["heat_capacity_J_per_kg_K"]),
+        conductivity=as_number(row["conductivity_W_per_m_K"]),
+        thickness=as_number(row["thickness_mm"]) / 1000,
     )
-
-
-@lru_cache
-def _table(path: Path) -> pd.DataFrame:
-    return pd.read_csv(path, index_col="name")
-
-
-def _row(name: str, table: pd.DataFrame, what: str) -> dict[Any, Any]:
-    if name in table.index:
-        return table.loc[name].to_dict()
-    names = ", ".join(f'"{known}"' for known in table.index)
-    near = difflib.get_close_matches(str(name), table.index, n=1)
-    question = f' Did you mean "{near[0]}"?' if near else ""
-    raise ValueError(f'there is no {what} called "{name}".{question} There are: {names}')

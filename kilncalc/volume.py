@@ -11,9 +11,8 @@ from math import pi
 
 import numpy as np
 
-from kilncalc import _resources
 from kilncalc._ranges import ArrayLike, in_range, like_input
-from kilncalc.materials import _row, _table
+from kilncalc._tables import named, rows
 
 WATER_DENSITY = 998.2
 """Density of water at 20 degC [kg/m3]; 999.7 at 10 degC, 995.7 at 30 degC."""
@@ -432,8 +431,7 @@ def frit_packing(name: str) -> float:
     >>> frit_packing("crushed glass, poured")
     0.45
     """
-    row = _row(name, _table(_resources.datasets() / "frit_packing.csv"), "frit")
-    return float(row["packing_fraction"])
+    return float(named(name, rows("frit_packing.csv"), "frit")["packing_fraction"])
 
 
 def reservoir_volume(loose_volume: ArrayLike, mould_volume: ArrayLike) -> ArrayLike:
@@ -929,8 +927,7 @@ def sieve_opening(name: str) -> float:
     ----------
     ASTM E11.
     """
-    row = _row(name, _table(_resources.datasets() / "sieves.csv"), "sieve")
-    return float(row["opening_mm"]) / 1000
+    return float(named(name, rows("sieves.csv"), "sieve")["opening_mm"]) / 1000
 
 
 def cumulative_passing(retained: ArrayLike, pan: float) -> np.ndarray:

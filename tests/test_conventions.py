@@ -18,8 +18,10 @@ PACKAGE = ROOT / "kilncalc"
 FLOORS = [
     "_ranges",
     "_resources",
+    "_tables",
     "_units",
     "quantities",
+    "uncertainty",
     "materials",
     "_polariscope",
     "compatibility",
