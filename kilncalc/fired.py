@@ -1,0 +1,321 @@
+"""What a whole firing says: when the glass is pulled most, what stays, where the hours go; two compared."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from kilncalc import annealing
+from kilncalc._ranges import scalar_in_range
+from kilncalc.firing import SMALL_BRICK_KILN, Firing, Kiln, fire
+from kilncalc.materials import Glass
+from kilncalc.piece import Piece, Zone
+from kilncalc.schedule import Schedule, Segment
+
+EVEN_WITHIN = 2.5
+"""Glass counts as even when no two places of it differ by more [K]."""
+
+
+@dataclass(frozen=True)
+class Pull:
+    """A firing's tension in time, an uneven kiln included, and the moment at which it is largest.
+
+    Attributes
+    ----------
+    firing : Firing
+        The firing.
+    allowed_tension, allowed_residual : float
+        The limits for what passes and for what stays [Pa].
+    """
+
+    firing: Firing
+    allowed_tension: float
+    allowed_residual: float
+
+    @cached_property
+    def tension(self) -> np.ndarray:
+        """The largest tension, what an uneven kiln adds included (time) [Pa]."""
+        return self.firing.tension + self.firing.uneven_tension
+
+    @property
+    def worst(self) -> int:
+        """The step at which it is largest."""
+        return int(self.tension.argmax())
+
+    @property
+    def most(self) -> float:
+        """The largest of it [Pa]."""
+        return float(self.tension[self.worst])
+
+    @property
+    def at(self) -> float:
+        """What the kiln shows then [degC]."""
+        return float(self.firing.air[self.worst])
+
+    @property
+    def after(self) -> float:
+        """How long after the start that is [s]."""
+        return float(self.firing.time[self.worst])
+
+    @property
+    def heating(self) -> bool:
+        """Whether that is on the way up."""
+        return self.after <= self.firing.heating_end * (1 + 1e-9)
+
+    @property
+    def by_thickness(self) -> float:
+        """The share of it that the thickness makes; the rest is the uneven kiln's [-]."""
+        return float(self.firing.tension[self.worst] / self.most) if self.most > 0 else 0.0
+
+    @property
+    def stays(self) -> float:
+        """The largest tension that stays in the cold piece [Pa]."""
+        return max(float(self.firing.residual.max()), 0.0)
+
+    @property
+    def duration(self) -> float:
+        """How long the firing takes [s]."""
+        return float(self.firing.time[-1])
+
+
+# ------------------------------------------------------------------ one even piece, fused flat
+
+
+@dataclass(frozen=True)
+class WholeFiring:
+    """An even piece fused flat on a shelf.
+
+    Attributes
+    ----------
+    pull : Pull
+        Its tension in time.
+    strain_point, annealing_point : float
+        Of its glass [degC].
+    energy : float
+        Heat that glass and shelf take up [J].
+    even_after : float
+        How long after the hold at the annealing point has begun the glass is even, within `EVEN_WITHIN` [s];
+        infinite if the hold is too short for that.
+    """
+
+    pull: Pull
+    strain_point: float
+    annealing_point: float
+    energy: float
+    even_after: float
+
+
+def flat_fuse(heating: float, soak: float, cooling: float, glass: Glass) -> Schedule:
+    """Return a full fuse: heat, fuse, fall to the annealing point, hold, cool slowly, let the kiln cool.
+
+    Parameters
+    ----------
+    heating : float
+        First rate of heating [degC/h], > 0, at most 100000.
+    soak : float
+        Hold at the annealing point [s], 0 to 1e6.
+    cooling : float
+        Rate from there to 100 K below the strain point [degC/h], > 0, at most 100000.
+    glass : Glass
+        The glass.
+
+    Returns
+    -------
+    Schedule
+        Five segments.
+
+    Raises
+    ------
+    ValueError
+        If a number is outside its range.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> len(flat_fuse(150, 3600, 60, glass("float")).segments)
+    5
+    """
+    hold = scalar_in_range("soak", soak, "s", 0.0, 1e6)
+    return Schedule(
+        (
+            Segment(heating, 620, 20),
+            Segment(300, 790, 10),
+            Segment(None, glass.annealing_point, hold / 60),
+            Segment(cooling, glass.strain_point - 100),
+            Segment(None, 40),
+        )
+    )
+
+
+def whole_firing(
+    thickness: float,
+    heating: float,
+    soak: float,
+    cooling: float,
+    glass: Glass,
+    area: float,
+    kiln: Kiln = SMALL_BRICK_KILN,
+    allowed_tension: float = 3.5e6,
+    allowed_residual: float = 0.5e6,
+) -> WholeFiring:
+    """Return an even piece that is fused flat by `flat_fuse`.
+
+    The tension is that of the thickness and, beside it, what an uneven kiln adds,
+    E alpha u |T_air - T_mean|/2.
+
+    Parameters
+    ----------
+    thickness : float
+        Of the piece [m], 0.2e-3 to 0.15.
+    heating : float
+        First rate of heating [degC/h], > 0, at most 100000.
+    soak : float
+        Hold at the annealing point [s], 0 to 1e6.
+    cooling : float
+        Rate from there to 100 K below the strain point [degC/h], > 0, at most 100000.
+    glass : Glass
+        The glass.
+    area : float
+        Of the piece [m2], > 0, at most 100.
+    kiln : Kiln
+        Where.
+    allowed_tension, allowed_residual : float
+        The limits for what passes and for what stays [Pa], 0.01e6 to 50e6.
+
+    Returns
+    -------
+    WholeFiring
+        The firing and what it says.
+
+    Raises
+    ------
+    ValueError
+        If a number is outside its range.
+
+    Notes
+    -----
+    The two tensions need not sit in the same place: their sum is on the safe side. The kiln's walls take up
+    several times the heat that glass and shelf do.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> fused = whole_firing(0.012, 150, 3600, 60, glass("float"), 0.0432)
+    >>> 5 < fused.even_after / 60 < 15
+    True
+    """
+    firing = fire(flat_fuse(heating, soak, cooling, glass), Piece(glass, (Zone(thickness, 1.0),)), kiln)
+    return WholeFiring(
+        pull=Pull(
+            firing,
+            scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
+            scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6),
+        ),
+        strain_point=glass.strain_point,
+        annealing_point=glass.annealing_point,
+        energy=firing.energy(area),
+        even_after=_even_after(firing, glass.annealing_point),
+    )
+
+
+def _even_after(firing: Firing, held_at: float) -> float:
+    """Return how long into the hold on the way down the glass is even [s], infinite if it never is."""
+    down = firing.time > firing.heating_end
+    held = np.flatnonzero(down & np.isclose(firing.air, held_at, rtol=0, atol=1e-6))
+    time = firing.time[held] - firing.time[held[0]]
+    uneven = np.log(np.ptp(firing.temperature[held], axis=(1, 2)) / EVEN_WITHIN)
+    above = np.flatnonzero(uneven > 0)
+    if not above.size:
+        return 0.0
+    last = int(above[-1])
+    if last + 1 == held.size:
+        return np.inf
+    part = uneven[last] / (uneven[last] - uneven[last + 1])
+    return float(time[last] + part * (time[last + 1] - time[last]))
+
+
+# ------------------------------------------------------------------ a rule of thumb beside a written schedule
+
+
+@dataclass(frozen=True)
+class TwoSchedules:
+    """One piece fired by the rule "as if twice as thick" and by the schedule written for it.
+
+    Attributes
+    ----------
+    name : str
+        What the piece is called.
+    rule, ours : Pull
+        The piece fired both ways.
+    """
+
+    name: str
+    rule: Pull
+    ours: Pull
+
+    @property
+    def hours_ratio(self) -> float:
+        """How many times as long the rule takes [-]."""
+        return self.rule.duration / self.ours.duration
+
+    @property
+    def tension_ratio(self) -> float:
+        """How many times as hard the rule pulls [-]."""
+        return self.rule.most / self.ours.most
+
+
+def beside_the_rule(
+    name: str,
+    piece: Piece,
+    process: str,
+    kiln: Kiln = SMALL_BRICK_KILN,
+    allowed_tension: float = 3.5e6,
+    allowed_residual: float = 0.5e6,
+) -> TwoSchedules:
+    """Return a piece fired "as if twice as thick", and by the schedule written for it.
+
+    The rule is taken at its word: the schedule of an even piece of twice the largest thickness, then fired
+    with the real piece.
+
+    Parameters
+    ----------
+    name : str
+        What the piece is called.
+    piece : Piece
+        The piece, solid.
+    process : str
+        A name in `annealing.PROCESSES`.
+    kiln : Kiln
+        Where.
+    allowed_tension, allowed_residual : float
+        The limits for what passes and for what stays [Pa], 0.1e6 to 50e6, 0.01e6 to 50e6.
+
+    Returns
+    -------
+    TwoSchedules
+        Both firings and what they say.
+
+    Raises
+    ------
+    ValueError
+        As `annealing.write_schedule`.
+
+    Notes
+    -----
+    The rule is common practice, no source. About half a second.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> even = Piece(glass("lamp soda-lime"), (Zone(0.006, 1.0),))
+    >>> beside_the_rule("even", even, "tack fuse").hours_ratio > 1
+    True
+    """
+    rule, ours = (
+        annealing.write_schedule(model, process, kiln, allowed_tension, allowed_residual)
+        for model in (annealing.twice_as_thick(piece), piece)
+    )
+    return TwoSchedules(
+        name,
+        *(Pull(fire(one, piece, kiln), allowed_tension, allowed_residual) for one in (rule, ours)),
+    )
