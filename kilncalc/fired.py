@@ -8,7 +8,7 @@ import numpy as np
 from kilncalc import annealing
 from kilncalc._ranges import scalar_in_range
 from kilncalc.firing import SMALL_BRICK_KILN, Firing, Kiln, fire
-from kilncalc.materials import Glass
+from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Piece, Zone
 from kilncalc.schedule import Schedule, Segment
 
@@ -155,8 +155,8 @@ def whole_firing(
     glass: Glass,
     area: float,
     kiln: Kiln = SMALL_BRICK_KILN,
-    allowed_tension: float = 3.5e6,
-    allowed_residual: float = 0.5e6,
+    allowed_tension: float = ALLOWED_TENSION,
+    allowed_residual: float = ALLOWED_RESIDUAL,
 ) -> WholeFiring:
     """Return an even piece that is fused flat by `flat_fuse`.
 
@@ -269,8 +269,8 @@ def beside_the_rule(
     piece: Piece,
     process: str,
     kiln: Kiln = SMALL_BRICK_KILN,
-    allowed_tension: float = 3.5e6,
-    allowed_residual: float = 0.5e6,
+    allowed_tension: float = ALLOWED_TENSION,
+    allowed_residual: float = ALLOWED_RESIDUAL,
 ) -> TwoSchedules:
     """Return a piece fired "as if twice as thick", and by the schedule written for it.
 

@@ -12,7 +12,7 @@ import numpy as np
 from kilncalc._ranges import scalar_in_range
 from kilncalc.annealing import slab_stress
 from kilncalc.firing import Firing, Kiln, fire
-from kilncalc.materials import Glass
+from kilncalc.materials import ALLOWED_TENSION, Glass
 from kilncalc.piece import Piece, Zone
 from kilncalc.schedule import Schedule, Segment
 
@@ -82,7 +82,7 @@ class SteadySlab:
 
 
 def steady_slab(
-    thickness: float, rate: float, glass: Glass, heating: bool = True, allowed_tension: float = 3.5e6
+    thickness: float, rate: float, glass: Glass, heating: bool = True, allowed_tension: float = ALLOWED_TENSION
 ) -> SteadySlab:
     """Return a slab heated or cooled at a steady rate of the kiln, when it is pulled most.
 
@@ -343,7 +343,7 @@ class HeldFlat:
 
 
 def held_flat(
-    thickness: float, rate: float, glass: Glass, kiln: Kiln = _KILN, allowed_tension: float = 3.5e6
+    thickness: float, rate: float, glass: Glass, kiln: Kiln = _KILN, allowed_tension: float = ALLOWED_TENSION
 ) -> HeldFlat:
     """Return an even slab on a shelf while it is heated, free to bow and held flat.
 

@@ -10,7 +10,7 @@ import numpy as np
 from kilncalc._heat import exchange_coefficient
 from kilncalc._ranges import ArrayLike, scalar_in_range
 from kilncalc.firing import Firing, Kiln, fire
-from kilncalc.materials import Glass
+from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Layer, Piece, Zone
 from kilncalc.schedule import Schedule, Segment
 
@@ -142,8 +142,8 @@ def two_thicknesses(
     share: float,
     glass: Glass,
     kiln: Kiln = _KILN,
-    allowed_tension: float = 3.5e6,
-    allowed_residual: float = 0.5e6,
+    allowed_tension: float = ALLOWED_TENSION,
+    allowed_residual: float = ALLOWED_RESIDUAL,
 ) -> TwoThicknesses:
     """Return a piece of two wide thicknesses heated solid, loose and as a heap, and cooled.
 
@@ -260,7 +260,7 @@ def covered(
     width: float,
     glass: Glass,
     kiln: Kiln = _KILN,
-    allowed_tension: float = 3.5e6,
+    allowed_tension: float = ALLOWED_TENSION,
 ) -> Covered:
     """Return what a former of fibre paper does to the sheet below it while both are heated.
 
@@ -369,7 +369,7 @@ def rib(
     width: float,
     glass: Glass,
     kiln: Kiln = _KILN,
-    allowed_tension: float = 3.5e6,
+    allowed_tension: float = ALLOWED_TENSION,
 ) -> Rib:
     """Return a rib on a tenth of a sheet while it is heated, and a wide part as thick.
 
