@@ -82,7 +82,11 @@ class SteadySlab:
 
 
 def steady_slab(
-    thickness: float, rate: float, glass: Glass, heating: bool = True, allowed_tension: float = ALLOWED_TENSION
+    thickness: float,
+    rate: float,
+    glass: Glass,
+    heating: bool = True,
+    allowed_tension: float = ALLOWED_TENSION,
 ) -> SteadySlab:
     """Return a slab heated or cooled at a steady rate of the kiln, when it is pulled most.
 
