@@ -431,7 +431,7 @@ class Check:
         Parameters
         ----------
         units : str
-            "metric", "us" or "both".
+            "metric", "inches" or "both".
 
         Returns
         -------

@@ -130,7 +130,7 @@ def _add_roster(command: argparse.ArgumentParser) -> None:
         "roster",
         type=_folder,
         metavar="ROSTER",
-        help="the class list: a CSV file with a column id and, if wanted, name and units (metric or us)",
+        help="the class list: a CSV file with a column id and, if wanted, name and units (metric or inches)",
     )
 
 

@@ -361,7 +361,7 @@ class CutList:
         Parameters
         ----------
         units : str
-            "metric", "us" or "both".
+            "metric", "inches" or "both".
 
         Returns
         -------

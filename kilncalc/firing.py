@@ -154,13 +154,13 @@ class WorstMoment:
     glass: float
     stays: bool
 
-    def words(self, units: Literal["both", "metric", "us"] = "metric") -> str:
+    def words(self, units: Literal["both", "metric", "inches"] = "metric") -> str:
         """Return it as a sentence in metric units, in US units, or in both.
 
         Parameters
         ----------
         units : str
-            "metric", "us" or "both".
+            "metric", "inches" or "both".
 
         Returns
         -------
@@ -274,7 +274,7 @@ class Firing:
             raise ValueError(f'phase must be "heating" or "cooling", got {phase!r}')
         return self.worst_heating if phase == "heating" else self.worst_cooling
 
-    def worst(self, phase: Phase | None = None, units: Literal["both", "metric", "us"] = "metric") -> str:
+    def worst(self, phase: Phase | None = None, units: Literal["both", "metric", "inches"] = "metric") -> str:
         """Return in words when, where and how much the glass is pulled most.
 
         Parameters
@@ -282,7 +282,7 @@ class Firing:
         phase : str or None
             "heating", "cooling", or None for the larger of both.
         units : str
-            "metric", "us" or "both".
+            "metric", "inches" or "both".
 
         Returns
         -------

@@ -1,9 +1,9 @@
 """Words with units become numbers, and numbers become words with units.
 
 `read` takes what a person types and returns one float in the unit that all calculations use; `as_text` writes
-such a float for a person, in metric units, in US units, or both. `to_unit`, `from_unit` and `display_unit`
-serve sliders and the axes of pictures, which need plain numbers in a named unit. Text is taken apart by fixed
-patterns and never run.
+such a float for a person, in metric units, in inches, ounces and °F, or both. `Show` is one of the two
+systems, chosen once: the numbers on the axes of a picture and the words beside it. `to_unit`, `from_unit` and
+`display_unit` serve it and the sliders. Text is taken apart by fixed patterns and never run.
 
 Three facts decide most of what follows. A temperature and a difference of temperatures change differently
 (950 °F is 510 °C, but 10 °F more is 5.56 °C more), so they are two dimensions. An ounce is a weight and a
@@ -18,9 +18,12 @@ import difflib
 import math
 import re
 import unicodedata
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple, NoReturn
+
+import numpy as np
 
 from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
 from kilncalc._units import BY_SYMBOL, DEGREES_OF_WHAT, TWO_MEANINGS, UNITS, Unit, find_unit
@@ -46,6 +49,9 @@ INTERNAL_UNIT = {
 
 DIMENSIONS = tuple(INTERNAL_UNIT)
 """The kinds of quantity that `read` and `as_text` know."""
+
+SYSTEMS = ("metric", "inches")
+"""The two choices of units: metric, or inches, ounces, psi and °F."""
 
 INCH = 0.0254
 """One inch [m]."""
@@ -227,7 +233,7 @@ def as_text(value: float, dimension: str, units: str = "both") -> str:
     dimension : str
         What it is, one of `DIMENSIONS`.
     units : str
-        "metric", "us", or "both": metric first, US in brackets.
+        "metric", "inches" (also inches, ounces, psi and °F), or "both": metric first, the other in brackets.
 
     Returns
     -------
@@ -249,20 +255,162 @@ def as_text(value: float, dimension: str, units: str = "both") -> str:
     --------
     >>> as_text(0.003, "length"), as_text(0.0095, "length")
     ('3.0 mm (0.118 in)', '9.5 mm (3/8 in)')
-    >>> as_text(0.412, "mass"), as_text(1.2, "mass", "us")
+    >>> as_text(0.412, "mass"), as_text(1.2, "mass", "inches")
     ('412 g (14.5 oz)', '2 lb 10.3 oz')
     >>> as_text(510, "temperature"), as_text(5400, "time")
     ('510 °C (950 °F)', '1 h 30 min')
     """
     if units == "both":
-        metric, us = (as_text(value, dimension, system) for system in ("metric", "us"))
-        return metric if metric == us else f"{metric} ({us})"
-    row = _row(value, dimension, units)
-    if dimension == "temperature":
-        return _join(_number(to_unit(value, dimension, row.symbol)), row.symbol)
-    words = _magnitude(abs(float(value)), dimension, row)
-    nothing = re.match("0(?![.0-9])", words)
-    return words if value >= 0 or nothing else f"-{words}"
+        metric, inches = (as_text(value, dimension, system) for system in SYSTEMS)
+        return metric if metric == inches else f"{metric} ({inches})"
+    return _words(value, dimension, _row(value, dimension, units), exact=True)
+
+
+def unit_system(name: str) -> str:
+    """Return the choice of units that a word stands for.
+
+    Parameters
+    ----------
+    name : str
+        "metric" or "inches"; "us", as files of earlier versions have it, is "inches".
+
+    Returns
+    -------
+    str
+        One of `SYSTEMS`.
+
+    Raises
+    ------
+    ValueError
+        For any other word.
+
+    Examples
+    --------
+    >>> unit_system("us")
+    'inches'
+    """
+    found = {"us": "inches"}.get(name, name) if isinstance(name, str) else None
+    if found not in SYSTEMS:
+        raise ValueError(f"units is {name!r}; allowed are metric and inches, for words also both")
+    return found
+
+
+@dataclass(frozen=True)
+class Show:
+    """One choice of units, for all numbers and words of a picture, a question or a page.
+
+    Each dimension has one unit in each system (mm and in, g and oz, MPa and psi, °C and °F ...), so that an
+    axis and the words beside it agree; where a picture is about another size, `like` says which.
+
+    Parameters
+    ----------
+    units : str
+        "metric" or "inches".
+
+    Raises
+    ------
+    ValueError
+        For another word than "metric" or "inches".
+
+    Examples
+    --------
+    >>> inches = Show("inches")
+    >>> inches.number(0.0127, "length"), inches.symbol("length"), inches.text(0.0127, "length")
+    (0.5, 'in', '1/2 in')
+    >>> Show("metric").text(0.020275, "length"), Show("metric").text(9.9435e6, "pressure")
+    ('20.3 mm', '9.94 MPa')
+    >>> Show("metric").symbol("length", like=550e-9)
+    'nm'
+    """
+
+    units: str = "metric"
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "units", unit_system(self.units))
+
+    @property
+    def metric(self) -> bool:
+        """Whether the system is the metric one."""
+        return self.units == "metric"
+
+    def symbol(self, dimension: str, like: float | None = None) -> str:
+        """Return the symbol of the unit of a dimension.
+
+        Parameters
+        ----------
+        dimension : str
+            One of `DIMENSIONS`.
+        like : float or None
+            A value whose size decides the unit, -1e30 to 1e30 [unit given by `INTERNAL_UNIT[dimension]`];
+            None for a size of the workshop.
+
+        Returns
+        -------
+        str
+            The symbol, empty for a plain number.
+
+        Raises
+        ------
+        ValueError
+            If the dimension is unknown or `like` is out of range.
+        """
+        return _row(0.0 if like is None else like, dimension, self.units).symbol
+
+    def number(self, value: ArrayLike, dimension: str, like: float | None = None) -> ArrayLike:
+        """Return a value, or an array of them, as plain numbers in the unit of `symbol`.
+
+        Parameters
+        ----------
+        value : float or array
+            The value, -1e30 to 1e30 [unit given by `INTERNAL_UNIT[dimension]`].
+        dimension : str
+            One of `DIMENSIONS`.
+        like : float or None
+            As for `symbol`, -1e30 to 1e30 [unit given by `INTERNAL_UNIT[dimension]`].
+
+        Returns
+        -------
+        float or array
+            The number [unit that `symbol` names], shaped as `value`; gaps (nan) stay gaps.
+
+        Raises
+        ------
+        ValueError
+            If the dimension is unknown or a value is out of range.
+        """
+        unit = _unit_of(dimension, self.symbol(dimension, like))
+        return like_input(np.asarray(value, dtype=float) / float(unit.size) + _zero(unit, dimension))
+
+    def text(self, value: float, dimension: str, like: float | None = None) -> str:
+        """Return a value as words, to three significant figures; whole numbers are never cut.
+
+        Parameters
+        ----------
+        value : float
+            The value, -1e30 to 1e30 [unit given by `INTERNAL_UNIT[dimension]`].
+        dimension : str
+            One of `DIMENSIONS`.
+        like : float or None
+            A value whose size decides the unit, -1e30 to 1e30 [unit given by `INTERNAL_UNIT[dimension]`];
+            None: the size of the value itself.
+
+        Returns
+        -------
+        str
+            Number and unit. Inches as a fraction as in `as_text`.
+
+        Raises
+        ------
+        ValueError
+            If the dimension is unknown or a value is out of range.
+
+        Notes
+        -----
+        `as_text` keeps a number that was typed (20.275 mm); here a computed one stays as long as its
+        neighbours, so that words stand still while a slider moves.
+        """
+        row = _row(value if like is None else like, dimension, self.units)
+        return _words(value, dimension, row, exact=False)
 
 
 def display_unit(value: float, dimension: str, units: str) -> str:
@@ -276,7 +424,7 @@ def display_unit(value: float, dimension: str, units: str) -> str:
     dimension : str
         What it is, one of `DIMENSIONS`.
     units : str
-        "metric" or "us".
+        "metric" or "inches".
 
     Returns
     -------
@@ -290,7 +438,7 @@ def display_unit(value: float, dimension: str, units: str) -> str:
 
     Examples
     --------
-    >>> display_unit(0.26, "length", "metric"), display_unit(0.26, "length", "us")
+    >>> display_unit(0.26, "length", "metric"), display_unit(0.26, "length", "inches")
     ('mm', 'in')
     """
     return _row(value, dimension, units).symbol
@@ -759,40 +907,46 @@ _TYPICAL = {
 
 def _row(value: float, dimension: str, units: str) -> _Row:
     _known_dimension(dimension)
-    systems = ("metric", "us")
-    if units not in systems:
-        raise ValueError(f"units is {units!r}; allowed are metric and us, for words also both")
+    system = SYSTEMS.index(unit_system(units))
     size = abs(scalar_in_range("value", value, INTERNAL_UNIT[dimension], -_LARGEST, _LARGEST))
-    rows = _ROWS[dimension][systems.index(units)]
+    rows = _ROWS[dimension][system]
     if size < _NOTHING * _unit_of(dimension, rows[0].symbol).size:
         size = _TYPICAL.get(dimension, 0.0)
     nearly = 1 + 1e-12  # so that 0.1 mm worked out as 0.09999999999999999 is still 0.1 mm
     return next(row for row in reversed(rows) if size * nearly >= row.above)
 
 
-def _magnitude(value: float, dimension: str, row: _Row) -> str:
+def _words(value: float, dimension: str, row: _Row, *, exact: bool) -> str:
+    if dimension == "temperature":
+        return _join(_number(to_unit(value, dimension, row.symbol), exact), row.symbol)
+    words = _magnitude(abs(float(value)), dimension, row, exact)
+    nothing = re.match("0(?![.0-9])", words)
+    return words if value >= 0 or nothing else f"-{words}"
+
+
+def _magnitude(value: float, dimension: str, row: _Row, exact: bool) -> str:
     if row.rest:
         large, small = _unit_of(dimension, row.symbol), _unit_of(dimension, row.rest)
         steps = round(value / float(small.size * row.step))
         whole, left = divmod(steps, int(large.size / (small.size * row.step)))
-        rest = _join(_number(float(left * row.step)), row.rest)
+        rest = _join(_number(float(left * row.step), exact), row.rest)
         return f"{whole} {row.symbol} {rest}" if left else f"{whole} {row.symbol}"
     number = to_unit(value, dimension, row.symbol)
     if row.symbol == "in":
-        return _join(_inches(number), row.symbol)
-    words = _number(number)
+        return _join(_inches(number, exact), row.symbol)
+    words = _number(number, exact)
     if row.symbol == "mm" and words.isdigit() and words != "0" and number < 10:
         words += ".0"
     return _join(words, row.symbol)
 
 
-def _inches(number: float) -> str:
+def _inches(number: float, exact: bool) -> str:
     """Return inches as a fraction where one is near, else as a decimal."""
     steps = round(number * 32)
     off = abs(steps / 32 - number)
-    exact = _exact(number)
-    if not steps or off > 0.1e-3 / INCH or off > 0.01 * number or (exact and off > 1e-9 * number):
-        return _number(number)
+    typed = exact and _exact(number)
+    if not steps or off > 0.1e-3 / INCH or off > 0.01 * number or (typed and off > 1e-9 * number):
+        return _number(number, exact)
     whole, left = divmod(steps, 32)
     return " ".join(str(piece) for piece in (whole, Fraction(left, 32)) if piece)
 
@@ -803,14 +957,14 @@ def _exact(number: float) -> str | None:
     return words if "e" not in words and math.isclose(float(words), number, rel_tol=1e-9) else None
 
 
-def _number(number: float) -> str:
-    """Return three significant digits, or up to five where they are exact; integers are never cut."""
+def _number(number: float, exact: bool) -> str:
+    """Return three significant digits, with `exact` up to five where they are all; integers are never cut."""
     if abs(number) < _NOTHING:
         return "0"
     if not 1e-4 <= abs(number) < 1e7:
         return f"{number:.3g}"
-    if exact := _exact(number):
-        return exact
+    if exact and (typed := _exact(number)):
+        return typed
     decimals = max(0, 2 - math.floor(math.log10(abs(number))))
     words = f"{number:.{decimals}f}"
     return words.rstrip("0").rstrip(".") if "." in words else words

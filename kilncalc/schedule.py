@@ -30,7 +30,7 @@ import numpy as np
 import pandas as pd
 
 from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
-from kilncalc.quantities import as_text, read, to_unit
+from kilncalc.quantities import as_text, read, to_unit, unit_system
 
 UNLIMITED_RATE = 600.0
 """Rate [degC/h] at which "as fast as the kiln does" is counted where no kiln limits it."""
@@ -48,10 +48,10 @@ FASTEST = "as fast as the kiln does"
 """The words for a segment without a rate."""
 
 _EXAMPLE = "150 C/h to 540 C, 20 min"
-_SYMBOLS = {"metric": ("C/h", "C"), "us": ("F/h", "F")}
+_SYMBOLS = {"metric": ("C/h", "C"), "inches": ("F/h", "F")}
 _HEADERS = {
     "metric": ["segment", "rate_degC_per_h", "target_degC", "hold_min", "reason"],
-    "us": ["segment", "rate_degF_per_h", "target_degF", "hold_min", "reason"],
+    "inches": ["segment", "rate_degF_per_h", "target_degF", "hold_min", "reason"],
 }
 
 
@@ -325,7 +325,7 @@ class Schedule:
         Parameters
         ----------
         units : str
-            "metric", "us" or "both".
+            "metric", "inches" or "both".
 
         Returns
         -------
@@ -391,7 +391,7 @@ class Schedule:
         Parameters
         ----------
         units : str
-            "metric" or "us".
+            "metric" or "inches".
 
         Returns
         -------
@@ -411,7 +411,7 @@ class Schedule:
         Examples
         --------
         >>> schedule = Schedule.from_text("150 C/h to 540 C, 20 min; as fast as the kiln does to 800 C")
-        >>> schedule.to_text("us")
+        >>> schedule.to_text("inches")
         '270 F/h to 1004 F, 20 min; as fast as the kiln does to 1472 F'
         """
         rate_symbol, symbol = _symbols(units)
@@ -473,7 +473,7 @@ class Schedule:
         path : path
             The file to write.
         units : str
-            "metric" or "us".
+            "metric" or "inches".
         overwrite : bool
             Whether a file that is there already may be replaced.
 
@@ -489,7 +489,7 @@ class Schedule:
         >>> import tempfile
         >>> schedule = Schedule((Segment(150, 545, 30, "dry the shelf"), Segment(None, 20)), start=25)
         >>> with tempfile.TemporaryDirectory() as folder:
-        ...     schedule.to_csv(f"{folder}/drying.csv", units="us")
+        ...     schedule.to_csv(f"{folder}/drying.csv", units="inches")
         ...     Schedule.from_csv(f"{folder}/drying.csv") == schedule
         True
         """
@@ -582,9 +582,7 @@ def _naming(where: str) -> Iterator[None]:
 
 def _symbols(units: str) -> tuple[str, str]:
     """Return the units of rate and temperature; both systems at once could not be read back."""
-    if units not in _SYMBOLS:
-        raise ValueError(f"units is {units!r}; allowed are {' and '.join(_SYMBOLS)}")
-    return _SYMBOLS[units]
+    return _SYMBOLS[unit_system(units)]
 
 
 def _segment_from_text(text: str) -> Segment:
@@ -601,7 +599,7 @@ def _schedule_from_cells(rows: list[list[str]]) -> tuple[float, tuple[Segment, .
     units = next((units for units, expected in _HEADERS.items() if header == expected), None)
     if units is None:
         raise ValueError(
-            f"the first line must be {','.join(_HEADERS['metric'])} or {','.join(_HEADERS['us'])}, "
+            f"the first line must be {','.join(_HEADERS['metric'])} or {','.join(_HEADERS['inches'])}, "
             f"not “{_shortened(','.join(header))}”"
         )
     start, segments = ROOM, []

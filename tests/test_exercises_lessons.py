@@ -6,11 +6,11 @@ import string
 
 import pytest
 
-from kilncalc.exercises import UNITS, lesson_labels, mark_numbers, question, questions
-from kilncalc.quantities import as_text, read
+from kilncalc.exercises import lesson_labels, mark_numbers, question, questions
+from kilncalc.quantities import SYSTEMS, Show, as_text, read
 
 ALL = [found for label in lesson_labels() for found in questions(label)]
-BY_UNITS = [pytest.param(found, units, id=f"{found.key}-{units}") for found in ALL for units in UNITS]
+BY_UNITS = [pytest.param(found, units, id=f"{found.key}-{units}") for found in ALL for units in SYSTEMS]
 EACH = pytest.mark.parametrize("asked", [pytest.param(found, id=found.key) for found in ALL])
 
 
@@ -50,7 +50,7 @@ def test_an_exercise_is_complete(asked):
     asked_for = {field for _, field, _, _ in string.Formatter().parse(asked.text) if field}
     assert asked_for == set(names) and len(set(names)) == len(names) and "units" not in names
     for given in asked.given:
-        for listed in (given.metric, given.us):
+        for listed in (given.metric, given.inches):
             assert len(set(listed)) == len(listed), given.name
             assert all(math.isfinite(read(text, given.dimension)) for text in listed), given.name
 
@@ -72,7 +72,7 @@ def test_every_slip_is_told_from_the_answer_and_from_the_others(asked, units):
 @pytest.mark.parametrize(("asked", "units"), BY_UNITS)
 def test_an_answer_is_right_in_either_unit_system_and_a_slip_is_named(asked, units):
     for numbers in variants(asked, units):
-        for system in UNITS:
+        for system in SYSTEMS:
             typed = as_text(asked.value(numbers), asked.dimension, units=system)
             assert mark_numbers(asked, numbers, typed).right, (typed, numbers.texts)
             for name, slip in asked.slips(numbers).items():
@@ -90,7 +90,7 @@ def test_question_and_working_are_whole_sentences_with_the_numbers_in_them(asked
         assert all(shown in text for shown in numbers.texts.values())
         steps = asked.worked(numbers).steps
         assert len(steps) >= 2 and all(step.endswith(".") for step in steps)
-        assert as_text(asked.value(numbers), asked.dimension) in steps[-1]
+        assert steps[-1] == f"Answer: {Show(units).text(asked.value(numbers), asked.dimension)}."
 
 
 @pytest.mark.parametrize(("asked", "units"), BY_UNITS)
@@ -104,27 +104,27 @@ FIRST_ANSWERS = {
     # hand: pi x 45 x (60^2 + 60 x 40 + 40^2) / 3 = 358 142 mm3, x 2.5 g/cm3
     ("2.1", "metric"): "895.35 g",
     # hand: pi x 1.75 x (2.375^2 + 2.375 x 1.625 + 1.625^2) / 3 = 22.2488 in3, x 1.445 oz/in3
-    ("2.1", "us"): "32.1496 oz",
+    ("2.1", "inches"): "32.1496 oz",
     # hand: 2 x 24 x 18 x 0.34 = 293.76 cm3, x 2.5
     ("2.2", "metric"): "734.4 g",
     # hand: 2 x 9.5 x 7 x 3.4 / 25.4 = 17.8031 in3, x 1.445
-    ("2.2", "us"): "25.7255 oz",
+    ("2.2", "inches"): "25.7255 oz",
     # hand: 900 / 2.5 / 0.55
     ("2.3", "metric"): "654.545 ml",
     # hand: 32 / 1.445 / 0.55
-    ("2.3", "us"): "40.2642 in3",
+    ("2.3", "inches"): "40.2642 in3",
     # hand: (500 - 180) x 1 x 2.5
     ("2.4", "metric"): "800 g",
     # hand: (16 - 6.5) x 1.043 x 2.5
-    ("2.4", "us"): "24.7713 oz",
+    ("2.4", "inches"): "24.7713 oz",
     # hand: 90 x 80 / 2 x 1.8 = 6480 mm3, x 0.7 x 0.55 = 2494.8 mm3, x 2.5 g/cm3
     ("2.5", "metric"): "6.237 g",
     # hand: 3.5 x 3.125 / 2 x 1.8 / 25.4 x 0.7 x 0.55 = 0.149206 in3, x 1.445
-    ("2.5", "us"): "0.215603 oz",
+    ("2.5", "inches"): "0.215603 oz",
     # hand: (200 - 2 x 25) x (6 / 2)^2
     ("2.6", "metric"): "1350 mm",
     # hand: (8 - 2 x 1) x (1/4 / (3/32))^2 = 6 x 64/9
-    ("2.6", "us"): "42.6667 in",
+    ("2.6", "inches"): "42.6667 in",
 }
 
 

@@ -498,7 +498,7 @@ def test_the_worst_moment_in_words():
     # hand: at 200 degC/h from 20 degC
     assert moment.time / 3600 * 200 + 20 == pytest.approx(moment.air, abs=0.01)
     assert moment.tension == firing.stress[firing.time == moment.time, moment.zone].max()
-    assert "MPa (" in firing.worst(units="both") and "°F" in firing.worst(units="us")
+    assert "MPa (" in firing.worst(units="both") and "°F" in firing.worst(units="inches")
     assert fire(THIN, even(0.006)).worst("cooling").endswith("and it stays in the cold piece")
     with pytest.raises(ValueError, match="phase must be"):
         firing.peak_tension("soaking")

@@ -20,7 +20,7 @@ from kilncalc.exercises import exercise, lesson_labels, question, questions
 
 # invented: a class of thirty, ids of several scripts, half of it working in inches
 CLASS = tuple(
-    Student(identifier, f"Name {number} <b>&amp;</b>", ("metric", "us")[number % 2])
+    Student(identifier, f"Name {number} <b>&amp;</b>", ("metric", "inches")[number % 2])
     for number, identifier in enumerate(
         [f"S{n:02d}" for n in range(1, 28)] + ["Łódź-3", "美玲", "Zoë O'N."[:-1]]
     )

@@ -13,27 +13,27 @@ FIRST_ANSWERS = {
     # hand: 600/150 + 30/60 + 120/240 + 15/60 + 225/300 = 4 + 0.5 + 0.5 + 0.25 + 0.75 h
     ("4.1", "metric"): "6 h",
     # hand: 1080/270 + 30/60 + 200/400 + 15/60 + 390/500 = 4 + 0.5 + 0.5 + 0.25 + 0.78 h
-    ("4.1", "us"): "6.03 h",
+    ("4.1", "inches"): "6.03 h",
     ("4.2", "metric"): "270",  # hand: 150 x 1.8
-    ("4.2", "us"): "150",  # hand: 270 / 1.8
+    ("4.2", "inches"): "150",  # hand: 270 / 1.8
     ("4.3", "metric"): "5 h 20 min",  # hand: twice the thickness, 4 x 80 min
-    ("4.3", "us"): "5 h 20 min",  # hand: twice the thickness, 4 x 80 min
+    ("4.3", "inches"): "5 h 20 min",  # hand: twice the thickness, 4 x 80 min
     # hand: 400/4 = 100 degC/h; 90, 40 and 80 are slower, 250 is not
     ("4.4", "metric"): "6",
     # hand: 720/4 = 180 degF/h; 160, 70 and 140 are slower, 450 is not
-    ("4.4", "us"): "6",
+    ("4.4", "inches"): "6",
     ("4.5", "metric"): "96 min",  # hand: 40, 20, 10, 5, 2.5: 4 x 12 min, and as long again
-    ("4.5", "us"): "96 min",  # hand: 80, 40, 20, 10, 5: 4 x 12 min, and as long again
+    ("4.5", "inches"): "96 min",  # hand: 80, 40, 20, 10, 5: 4 x 12 min, and as long again
     ("4.6", "metric"): "2.541176 °C",  # hand: 60 x 12^2 / (2 x 1700)
-    ("4.6", "us"): "5.288462 °F",  # hand: 110 x 0.5^2 / (2 x 2.6)
+    ("4.6", "inches"): "5.288462 °F",  # hand: 110 x 0.5^2 / (2 x 2.6)
     ("4b.1", "metric"): "5.5 °C",  # hand: 2.2 x (8 - 3) x 50/100
-    ("4b.1", "us"): "13 °F",  # hand: 13 x 2 x 90/180
+    ("4b.1", "inches"): "13 °F",  # hand: 13 x 2 x 90/180
     ("4b.2", "metric"): "5.04 MPa",  # hand: 9 x 0.8 x (1 - 0.3)
-    ("4b.2", "us"): "728 psi",  # hand: 16 x 65 x (1 - 0.3)
+    ("4b.2", "inches"): "728 psi",  # hand: 16 x 65 x (1 - 0.3)
     ("4b.3", "metric"): "119.6 mm",  # hand: 4 x 2.3 x 13
-    ("4b.3", "us"): "119.6 mm",  # hand: 4 x 2.3 x 13
+    ("4b.3", "inches"): "119.6 mm",  # hand: 4 x 2.3 x 13
     ("4b.4", "metric"): "0.3518519",  # hand: 1 - 200 x 140 / (240 x 180)
-    ("4b.4", "us"): "0.3383459",  # hand: 1 - 8 x 5.5 / (9.5 x 7)
+    ("4b.4", "inches"): "0.3383459",  # hand: 1 - 8 x 5.5 / (9.5 x 7)
 }
 
 
@@ -101,7 +101,7 @@ def test_the_published_depth_stands_beside_ours_on_the_curve():
 
 
 def test_the_cross_is_the_top_of_the_curve_and_the_disc_its_end():
-    for units in ("metric", "us"):
+    for units in ("metric", "inches"):
         for thickness in (0.003, 0.025):
             values = panel_values(lesson4.whole_firing, thickness=thickness)
             figure = go.Figure(lesson4.whole_firing.draw(units=units, **values))

@@ -495,7 +495,7 @@ def test_an_unknown_dimension_is_named_with_those_allowed() -> None:
         lambda: as_text(3, "width"),
         lambda: to_unit(3, "width", "mm"),
         lambda: from_unit(3, "width", "mm"),
-        lambda: display_unit(3, "width", "us"),
+        lambda: display_unit(3, "width", "inches"),
     ):
         with pytest.raises(ValueError, match=r"'width'; allowed are length, area"):
             call()
@@ -683,7 +683,7 @@ def test_words_for_a_value(value: float, dimension: str, text: str) -> None:
 
 def test_one_system_is_one_half_of_both() -> None:
     assert as_text(0.003, "length", "metric") == "3.0 mm"  # exact: decimal
-    assert as_text(0.003, "length", "us") == "0.118 in"  # hand: 3 / 25.4 = 0.11811
+    assert as_text(0.003, "length", "inches") == "0.118 in"  # hand: 3 / 25.4 = 0.11811
     assert as_text(np.float64(0.003), "length", units="both") == "3.0 mm (0.118 in)"  # hand: as above
 
 
@@ -692,13 +692,13 @@ def test_no_words_for_what_is_not_a_number(bad) -> None:
     with pytest.raises(ValueError, match=r"value (is|must be)"):
         as_text(bad, "length")
     with pytest.raises(ValueError, match=r"value (is|must be)"):
-        display_unit(bad, "length", "us")
+        display_unit(bad, "length", "inches")
 
 
 def test_an_unknown_system_is_named_with_those_allowed() -> None:
-    with pytest.raises(ValueError, match=r"'imperial'; allowed are metric and us"):
+    with pytest.raises(ValueError, match=r"'imperial'; allowed are metric and inches"):
         as_text(0.003, "length", "imperial")
-    with pytest.raises(ValueError, match=r"'both'; allowed are metric and us"):
+    with pytest.raises(ValueError, match=r"'both'; allowed are metric and inches"):
         display_unit(0.003, "length", "both")
 
 
@@ -717,15 +717,15 @@ SIZES = {
 # the unit whose 1e-9 is nothing, where nothing is shown in another one
 SMALLEST = {
     ("length", "metric"): "nm",
-    ("length", "us"): "nm",
+    ("length", "inches"): "nm",
     ("area", "metric"): "mm²",
     ("volume", "metric"): "mm³",
     ("mass", "metric"): "mg",
     ("time", "metric"): "s",
-    ("time", "us"): "s",
+    ("time", "inches"): "s",
     ("pressure", "metric"): "Pa",
     ("ratio", "metric"): "ppm",
-    ("ratio", "us"): "ppm",
+    ("ratio", "inches"): "ppm",
 }
 TYPICAL = {
     "length": (1e-8, 10),
@@ -747,7 +747,7 @@ TYPICAL = {
 
 
 @settings(max_examples=60)
-@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("units", ["metric", "inches"])
 @pytest.mark.parametrize("dimension", DIMENSIONS)
 @given(data=st.data())
 def test_words_can_be_read_back_to_the_digits_shown(units: str, dimension: str, data) -> None:

@@ -22,7 +22,7 @@ from kilncalc.exercises import lesson_labels, question, questions
 from kilncalc.quantities import as_text
 
 # invented: a class of thirty, half of it working in inches
-CLASS = tuple(Student(f"S{n:02d}", f"Name {n}", ("metric", "us")[n % 2]) for n in range(1, 31))
+CLASS = tuple(Student(f"S{n:02d}", f"Name {n}", ("metric", "inches")[n % 2]) for n in range(1, 31))
 S01, S02, S03 = CLASS[:3]
 HEADER = "key,text,numbers,new_numbers,version,time"
 ASKED = tuple(one for label in lesson_labels() for one in questions(label))
@@ -143,7 +143,7 @@ def test_a_slip_made_over_and_over_by_one_student_counts_once(tmp_path):
 
 def test_changing_units_in_the_box_is_no_foreign_copy(tmp_path):
     numbers = question("2.1").numbers_for("S01", "metric")
-    assert S01.units == "us"
+    assert S01.units == "inches"
     put(tmp_path, S01, file_of(row(S01, "2.1", numbers=numbers)))
     assert told(collect(tmp_path)) == []
 
@@ -295,7 +295,7 @@ def test_a_broken_file_is_named_with_its_line_and_what_can_be_read_counts(tmp_pa
 def test_numbers_that_were_tampered_with_are_not_marked_as_right(tmp_path):
     easy = question("2.1").numbers_from_json(own(S01, "2.1").to_json())
     texts = {**easy.texts, "rim": "1e300 mm"}
-    stored = json.dumps({"units": "us", **texts})
+    stored = json.dumps({"units": "inches", **texts})
     rows = [
         ["2.1", "1 g", stored, 0, __version__, "t"],
         ["2.1", "1 g", stored.replace("e300", ""), 0, "v", "t"],
@@ -412,7 +412,7 @@ def zipped(path, members, **keywords):
 def test_answers_in_zips_count_like_those_in_folders(tmp_path):
     zipped(tmp_path / "S01.zip", [("answers.csv", GOOD), ("2-volume-to-weight.ipynb", b"{}")])
     zipped(tmp_path / "all.zip", [("S02/answers.csv", file_of(row(S02, "2.1"))), ("S02/session.json", b"{")])
-    session = json.dumps({"student": "S03", "units": "us"})
+    session = json.dumps({"student": "S03", "units": "inches"})
     zipped(
         tmp_path / "x.zip",
         [("up/answers.csv", file_of(row(S03, "2.1"))), ("up/session.json", session.encode())],
@@ -449,7 +449,11 @@ def test_a_link_in_a_zip_is_not_followed(tmp_path):
     session.external_attr = link.external_attr
     zipped(
         tmp_path / "a.zip",
-        [(link, b"/etc/passwd"), ("up/answers.csv", GOOD), (session, b'{"student": "S01", "units": "us"}')],
+        [
+            (link, b"/etc/passwd"),
+            ("up/answers.csv", GOOD),
+            (session, b'{"student": "S01", "units": "inches"}'),
+        ],
     )
     found = collect(tmp_path)
     assert found.marks == {}

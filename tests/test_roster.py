@@ -24,7 +24,7 @@ def problems(folder, content):
 
 
 PLAIN = "id,name,units\nS01,Ann,us\nŁódź 3,,\n"
-READ = (Student("S01", "Ann", "us"), Student("Łódź 3", "", "metric"))
+READ = (Student("S01", "Ann", "inches"), Student("Łódź 3", "", "metric"))
 
 
 @pytest.mark.parametrize(

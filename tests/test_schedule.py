@@ -118,7 +118,7 @@ def test_text_in_us_units():
     schedule = Schedule.from_text("180 F/h to 1004 F, 20 min; 90 F/h to 68 F")
     assert schedule == Schedule((Segment(100, 540, 20), Segment(50, 20)))
     assert schedule.to_text("metric") == "100 C/h to 540 C, 20 min; 50 C/h to 20 C"
-    assert schedule.to_text("us") == "180 F/h to 1004 F, 20 min; 90 F/h to 68 F"
+    assert schedule.to_text("inches") == "180 F/h to 1004 F, 20 min; 90 F/h to 68 F"
 
 
 def test_fahrenheit_that_is_not_round_in_celsius():
@@ -126,7 +126,7 @@ def test_fahrenheit_that_is_not_round_in_celsius():
     segment = schedule.segments[0]
     # exact: (1450 - 32) x 5/9 = 7090/9, 275 x 5/9 = 1375/9, each rounded once to a float
     assert (segment.target, segment.rate) == (float(Fraction(7090, 9)), float(Fraction(1375, 9)))
-    assert schedule.to_text("us") == "275 F/h to 1450 F, 7.5 min"
+    assert schedule.to_text("inches") == "275 F/h to 1450 F, 7.5 min"
 
 
 @pytest.mark.parametrize(
@@ -146,7 +146,7 @@ def test_a_start_other_than_20():
     schedule = Schedule.from_text("start at 77 F; 150 C/h to 540 C")
     assert schedule.start == 25.0  # exact: (77 - 32) / 1.8
     assert schedule.to_text() == "start at 25 C; 150 C/h to 540 C"
-    assert Schedule.from_text(schedule.to_text("us")) == schedule
+    assert Schedule.from_text(schedule.to_text("inches")) == schedule
 
 
 rates = st.none() | st.floats(0.01, 1e5)
@@ -170,7 +170,7 @@ def schedules(draw, reasons=no_reasons):
 
 
 @at_any_speed
-@given(schedules(), st.sampled_from(["metric", "us"]))
+@given(schedules(), st.sampled_from(["metric", "inches"]))
 def test_schedule_to_text_and_back_is_the_same_to_the_last_bit(schedule, units):
     text = schedule.to_text(units)
     assert Schedule.from_text(text) == schedule
@@ -184,7 +184,7 @@ def decimals(low, high):
 
 @at_any_speed
 @given(
-    st.sampled_from([("metric", "C"), ("us", "F")]),
+    st.sampled_from([("metric", "C"), ("inches", "F")]),
     st.lists(
         st.tuples(st.none() | decimals(1, 9999), decimals(70, 1300), st.none() | decimals(1, 6000)),
         min_size=1,
@@ -208,7 +208,7 @@ def test_text_to_schedule_and_back_is_the_same_to_the_last_letter(system, rows):
 def test_whole_fahrenheit_stays_whole_by_way_of_metric_text(fahrenheit):
     text = f"100 F/h to {fahrenheit} F"
     metric = Schedule.from_text(text).to_text("metric")
-    assert Schedule.from_text(metric).to_text("us") == text
+    assert Schedule.from_text(metric).to_text("inches") == text
 
 
 # ---- table -------------------------------------------------------------------------------------------------
@@ -225,7 +225,7 @@ def test_table_in_each_unit_system():
     assert list(table["hold"]) == ["30 min", "12 min", ""]
     assert list(table["since the start"]) == ["4 h", "4 h 36 min", "12 h 15 min"]
     assert "reason" not in table
-    us = BEND.table("us")
+    us = BEND.table("inches")
     # exact: 150 x 1.8, 100 x 1.8; 545 x 1.8 + 32, 785 x 1.8 + 32, 20 x 1.8 + 32
     assert list(us["rate"])[::2] == ["270 °F/h", "180 °F/h"]
     assert list(us["target"]) == ["1013 °F", "1445 °F", "68 °F"]
@@ -251,7 +251,7 @@ def test_times_in_the_table_are_those_of_the_schedule():
 
 
 @at_any_speed
-@given(schedule=schedules(reasons), units=st.sampled_from(["metric", "us"]))
+@given(schedule=schedules(reasons), units=st.sampled_from(["metric", "inches"]))
 def test_file_and_back_is_the_same_to_the_last_bit(tmp_path_factory, schedule, units):
     path = tmp_path_factory.mktemp("schedule") / "firing.csv"
     schedule.to_csv(path, units)
@@ -260,7 +260,9 @@ def test_file_and_back_is_the_same_to_the_last_bit(tmp_path_factory, schedule, u
 
 def test_file_is_a_table_for_any_reader(tmp_path):
     path = tmp_path / "firing.csv"
-    Schedule((Segment(100, 540, 20, "slow, for the thick part"), Segment(None, 20))).to_csv(path, units="us")
+    Schedule((Segment(100, 540, 20, "slow, for the thick part"), Segment(None, 20))).to_csv(
+        path, units="inches"
+    )
     table = pd.read_csv(path)  # an independent reader
     assert list(table) == ["segment", "rate_degF_per_h", "target_degF", "hold_min", "reason"]
     assert list(table["segment"]) == ["start", "1", "2"]
@@ -437,7 +439,7 @@ def test_text_refused_with_a_sentence(text, says):
 
 def test_text_in_both_unit_systems_at_once_could_not_be_read_back(tmp_path):
     for write in (BEND.to_text, lambda units: BEND.to_csv(tmp_path / "firing.csv", units)):
-        with pytest.raises(ValueError, match="units is 'both'; allowed are metric and us"):
+        with pytest.raises(ValueError, match="units is 'both'; allowed are metric and inches"):
             write("both")
     assert not list(tmp_path.iterdir())
 

@@ -7,7 +7,6 @@ from kilncalc import __version__
 from kilncalc.classroom import printable, tables
 from kilncalc.classroom.roster import Student
 from kilncalc.exercises import Numbers, Question, lesson_labels, questions
-from kilncalc.quantities import as_text
 
 COLUMNS = ("id", "name", "question", "title", "numbers", "answer", "tolerance", "working")
 
@@ -70,7 +69,7 @@ def _of_question(asked: Question, students: Sequence[Student]) -> Iterator[str]:
         ids = html.escape(", ".join(student.id for student in group))
         steps = "".join(f"<li>{html.escape(step)}</li>" for step in asked.worked(numbers).steps)
         slips = "; ".join(
-            f"{name}: {numbers.show(slip.value, asked.dimension)}"
+            f"{name}: {numbers.show.text(slip.value, asked.dimension)}"
             for name, slip in asked.slips(numbers).items()
         )
         yield (
@@ -93,4 +92,4 @@ def _rows(students: Sequence[Student], asked: Sequence[Question]) -> Iterator[Se
 
 
 def _answer(asked: Question, numbers: Numbers) -> str:
-    return as_text(asked.value(numbers), asked.dimension, units="both")
+    return numbers.show.text(asked.value(numbers), asked.dimension)

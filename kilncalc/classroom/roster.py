@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kilncalc.classroom.tables import Problem, TableError, decoded, read_bytes, shown
-from kilncalc.exercises import UNITS, checked_id, same_id
+from kilncalc.exercises import checked_id, same_id
+from kilncalc.quantities import unit_system
 
 COLUMNS = ("id", "name", "units")
 
@@ -112,6 +113,8 @@ def _student(cells: dict[str, str], found: int, expected: int) -> Student:
     if _DEVICES.fullmatch(identifier):
         raise ValueError(f"the id {identifier} cannot name a folder on Windows; choose another")
     units = cells.get("units", "").strip().casefold() or "metric"
-    if units not in UNITS:
-        raise ValueError(f"units are {shown(units)!r}; write metric or us, or leave them out")
+    try:
+        units = unit_system(units)
+    except ValueError:
+        raise ValueError(f"units are {shown(units)!r}; write metric or inches, or leave them out") from None
     return Student(identifier, shown(" ".join(cells.get("name", "").split()), _LONGEST_NAME), units)

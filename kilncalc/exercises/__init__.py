@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from kilncalc.exercises._answers import ANSWERS_FILE, COLUMNS, Answer, read_answers
 from kilncalc.exercises._marking import Verdict, mark_numbers
 from kilncalc.exercises._questions import (
-    UNITS,
     Given,
     Numbers,
     Question,
@@ -30,7 +29,6 @@ __all__ = [
     "ANSWERS_FILE",
     "COLUMNS",
     "SESSION_FILE",
-    "UNITS",
     "Answer",
     "Given",
     "Numbers",

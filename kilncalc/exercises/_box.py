@@ -11,8 +11,9 @@ import ipywidgets as widgets
 
 from kilncalc.exercises import _answers, _session
 from kilncalc.exercises._marking import Verdict, mark_numbers
-from kilncalc.exercises._questions import UNITS, Question
+from kilncalc.exercises._questions import Question
 from kilncalc.exercises._session import UNIT_NAMES, Session
+from kilncalc.quantities import SYSTEMS
 
 TRIES_BEFORE_WORKING = 3
 
@@ -239,7 +240,7 @@ class StudentBox(_Box):
             tooltip="Your id from the class list; leave it empty to work without one",
         )
         self.units = widgets.ToggleButtons(
-            options=[(UNIT_NAMES[system], system) for system in UNITS],
+            options=[(UNIT_NAMES[system], system) for system in SYSTEMS],
             value=now.units,
             description="Units",
             style={"button_width": "240px"},

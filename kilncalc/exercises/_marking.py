@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 
-from kilncalc.exercises._questions import Numbers, Question, Tolerance
-from kilncalc.quantities import QuantityError, as_text, read
+from kilncalc.exercises._questions import Numbers, Question
+from kilncalc.quantities import QuantityError, Show, read
 
 SELF_CHECK = "This is a self-check, not an examination."
 
@@ -90,26 +90,29 @@ def mark_numbers(question: Question, numbers: Numbers, text: str) -> Verdict:
     except QuantityError as error:
         return verdict("other quantity" if error.kind == "other dimension" else "unread", str(error))
     tolerance = question.tolerance
-    if abs(value - expected) <= tolerance.around(expected):
-        computed = as_text(expected, question.dimension, units="both")
+    if abs(value - expected) <= tolerance.around(expected, numbers.units):
+        computed = numbers.show.text(expected, question.dimension)
         return verdict("right", f"The computed answer is {computed}.", value)
     nearest = min(slips, key=lambda name: abs(value - slips[name].value))
     slip = slips[nearest]
-    if abs(value - slip.value) <= tolerance.around(slip.value):
+    if abs(value - slip.value) <= tolerance.around(slip.value, numbers.units):
         return verdict("slip", slip.say, value, nearest)
-    return _by_size(question, value, expected, verdict)
+    return _by_size(question, numbers.show, value, expected, verdict)
 
 
-def _by_size(question: Question, value: float, expected: float, verdict: "partial[Verdict]") -> Verdict:
+def _by_size(
+    question: Question, show: Show, value: float, expected: float, verdict: "partial[Verdict]"
+) -> Verdict:
     kind = "higher" if value > expected else "lower"
     too = "Too high" if kind == "higher" else "Too low"
     if question.dimension == "temperature":
-        off = as_text(abs(value - expected), "temperature_difference", units="both")
+        off = show.text(abs(value - expected), "temperature_difference")
         return verdict(kind, f"{too}, by {off}.", value)
     if value * expected <= 0:
         return verdict(kind, f"{too}: the computed answer is on the other side of zero.", value)
     ratio = abs(value / expected)
-    factor = _bench_factor(max(ratio, 1 / ratio), question.tolerance, expected)
+    tolerance = question.tolerance.around(expected, show.units) / abs(expected)
+    factor = _bench_factor(max(ratio, 1 / ratio), tolerance)
     times = f"{too}: your answer is {_times(ratio)} the computed one."
     if ratio < 1:
         times = f"{too}: the computed answer is {_times(1 / ratio)} yours."
@@ -118,8 +121,8 @@ def _by_size(question: Question, value: float, expected: float, verdict: "partia
     return verdict(kind, times, value)
 
 
-def _bench_factor(ratio: float, tolerance: Tolerance, expected: float) -> float | None:
-    window = min(tolerance.around(expected) / abs(expected), _WIDEST_FACTOR)
+def _bench_factor(ratio: float, tolerance: float) -> float | None:
+    window = min(tolerance, _WIDEST_FACTOR)
     nearest = min(FACTORS, key=lambda factor: abs(ratio / factor - 1))
     return nearest if abs(ratio / nearest - 1) <= window else None
 

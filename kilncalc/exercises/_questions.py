@@ -15,9 +15,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from kilncalc.quantities import as_text, read
+from kilncalc.quantities import Show, as_text, read, unit_system
 
-UNITS = ("metric", "us")
 _KEY = re.compile(r"([0-9]{1,2}[a-z]?)\.([1-9][0-9]?)")
 _LONGEST_JSON = 2000
 
@@ -29,12 +28,12 @@ class Given:
     name: str
     dimension: str
     metric: tuple[str, ...]
-    us: tuple[str, ...] = ()
+    inches: tuple[str, ...] = ()
     """For those who work in inches; empty where the metric list serves both."""
 
     def listed(self, units: str) -> tuple[str, ...]:
         """Return the values of one unit system."""
-        return self.us if units == "us" and self.us else self.metric
+        return self.inches if units == "inches" and self.inches else self.metric
 
 
 @dataclass(frozen=True)
@@ -48,9 +47,10 @@ class Numbers:
     def __getitem__(self, name: str) -> float:
         return self.values[name]
 
-    def show(self, value: float, dimension: str) -> str:
-        """Return a computed value as text in the question's own unit system."""
-        return as_text(value, dimension, units=self.units)
+    @property
+    def show(self) -> Show:
+        """The question's own unit system, in which all its words are."""
+        return Show(self.units)
 
     def to_json(self) -> str:
         """Return the numbers as they are kept beside an answer."""
@@ -59,14 +59,22 @@ class Numbers:
 
 @dataclass(frozen=True)
 class Tolerance:
-    """How far from the computed answer still counts as right: a share of it, or an amount (SI)."""
+    """How far from the computed answer still counts as right: a share of it, or an amount (SI).
+
+    `inches` is the amount (SI) for those who work in inches, a round number there: 1/64 in, 0.05 oz.
+    """
 
     relative: float = 0.0
     absolute: float = 0.0
+    inches: float = 0.0
 
-    def around(self, value: float) -> float:
+    def around(self, value: float, units: str = "metric") -> float:
         """Return the width, either way, in the unit of the value."""
-        return self.relative * abs(value) if self.relative else self.absolute
+        return self.relative * abs(value) if self.relative else self.amount(units)
+
+    def amount(self, units: str) -> float:
+        """Return the amount in one unit system."""
+        return self.inches if self.inches and units == "inches" else self.absolute
 
 
 @dataclass(frozen=True)
@@ -127,8 +135,7 @@ class Question(ABC):
 
     def numbers(self, units: str, texts: Mapping[str, str]) -> Numbers:
         """Return written numbers as Numbers; ValueError where they cannot belong to this question."""
-        if units not in UNITS:
-            raise ValueError(f"units are {units!r}; known are {' and '.join(UNITS)}")
+        units = unit_system(units)
         names = [given.name for given in self.given]
         if set(texts) != set(names):
             raise ValueError(
@@ -200,7 +207,7 @@ class Question(ABC):
 
     def worked(self, numbers: Numbers) -> Working:
         """Return the working with these numbers, the answer as its last step."""
-        answer = as_text(self.value(numbers), self.dimension, units="both")
+        answer = numbers.show.text(self.value(numbers), self.dimension)
         return Working(self.key, (*self.working(numbers), f"Answer: {answer}."))
 
     def tolerance_text(self, units: str) -> str:
@@ -210,7 +217,7 @@ class Question(ABC):
         if self.dimension == "count":
             return "A whole number is asked for."
         dimension = "temperature_difference" if self.dimension == "temperature" else self.dimension
-        return f"An answer within {as_text(self.tolerance.absolute, dimension, units=units)} counts as right."
+        return f"An answer within {as_text(self.tolerance.amount(units), dimension, units)} counts as right."
 
 
 @functools.lru_cache(maxsize=5000)

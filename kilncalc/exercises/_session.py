@@ -13,10 +13,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from kilncalc.exercises._questions import UNITS
+from kilncalc.quantities import unit_system
 
 SESSION_FILE = "session.json"
-UNIT_NAMES = {"metric": "metric units", "us": "inches, ounces and °F"}
+UNIT_NAMES = {"metric": "metric units", "inches": "inches, ounces and °F"}
 
 _LARGEST_FILE = 100_000
 _LONGEST_ID = 64
@@ -49,11 +49,11 @@ class Session:
             raise ValueError("it is not a set of names and values")
         who, system = told.get("student", ""), told.get("units", "metric")
         counts = told.get("new_numbers", {})
-        if not isinstance(who, str) or system not in UNITS or not isinstance(counts, dict):
-            raise ValueError("student, units or new_numbers is not what was written")
+        if not isinstance(who, str) or not isinstance(counts, dict):
+            raise ValueError("student or new_numbers is not what was written")
         if not all(type(count) is int and 0 <= count < 1_000_000 for count in counts.values()):
             raise ValueError("a count of new numbers is no count")
-        return cls(checked_id(who) if who else "", system, counts)
+        return cls(checked_id(who) if who else "", unit_system(system), counts)
 
     def to_json(self) -> str:
         """Return the text of the session file."""
@@ -110,7 +110,7 @@ def student(identifier: str, units: str | None = None) -> Session:
 
 
 def units(system: str) -> Session:
-    """Set the unit system of this folder: "metric" or "us" (inches, ounces, °F)."""
+    """Set the unit system of this folder: "metric" or "inches" (inches, ounces, °F)."""
     return _save(replace(session(), units=_checked_units(system)))
 
 
@@ -129,9 +129,10 @@ def folder() -> Path:
 
 
 def _checked_units(system: str) -> str:
-    if system not in UNITS:
-        raise ValueError(f'units are {system!r}; write units("metric") or units("us")')
-    return system
+    try:
+        return unit_system(system)
+    except ValueError:
+        raise ValueError(f'units are {system!r}; write units("metric") or units("inches")') from None
 
 
 def _load(where: Path) -> Session:

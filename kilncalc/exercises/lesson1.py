@@ -65,7 +65,7 @@ class Shorter(Question):
         """Return what each slip gives [m]."""
         right = self.value(numbers)
         cooling = numbers["setting"] - numbers["room"]
-        if numbers.units == "us":
+        if numbers.units == "inches":
             down_to_zero = float(to_unit(numbers["setting"], "temperature", "°F")) / 1.8
         else:
             down_to_zero = numbers["setting"]
@@ -90,7 +90,7 @@ class Shorter(Question):
                 right * 1e6, "You get this without the 10⁻⁶: glass shrinks by millionths of its length."
             ),
         }
-        if numbers.units == "us":
+        if numbers.units == "inches":
             slips["°F for °C"] = Slip(
                 right * 1.8,
                 "You get this with the cooling in °F: the expansion is for each °C, which is 1.8 °F.",
@@ -101,8 +101,8 @@ class Shorter(Question):
         """Return the steps."""
         texts = numbers.texts
         cooling = numbers["setting"] - numbers["room"]
-        shown = numbers.show(cooling, "temperature_difference")
-        in_celsius = f", that is {cooling:.0f} °C" if numbers.units == "us" else ""
+        shown = numbers.show.text(cooling, "temperature_difference")
+        in_celsius = f", that is {cooling:.0f} °C" if numbers.units == "inches" else ""
         difference = _expansion(numbers["colour"] - numbers["clear"])
         return [
             f"Difference of the expansions: {texts['colour']} - {texts['clear']} = {difference}.",
@@ -167,7 +167,7 @@ class JointTension(Question):
                 right * 1e6, "You get this without the 10⁻⁶: no glass survives a million times the stress."
             ),
         }
-        if numbers.units == "us":
+        if numbers.units == "inches":
             slips["°F for °C"] = Slip(
                 right * 1.8,
                 "You get this with the cooling in °F: the expansion is for each °C, which is 1.8 °F.",
@@ -178,7 +178,7 @@ class JointTension(Question):
         """Return the steps."""
         texts = numbers.texts
         strain = numbers["difference"] * numbers["cooling"]
-        in_celsius = f" ({numbers['cooling']:.0f} °C)" if numbers.units == "us" else ""
+        in_celsius = f" ({numbers['cooling']:.0f} °C)" if numbers.units == "inches" else ""
         return [
             f"Mismatch: {texts['difference']} × {texts['cooling']}{in_celsius} = {strain * 1e6:.0f} "
             "millionths.",
@@ -244,7 +244,7 @@ class HowFar(Question):
                 right * 1000, "You get this if the two pressures are in different units: bring them into one."
             ),
         }
-        if numbers.units == "us":
+        if numbers.units == "inches":
             slips["°F for °C"] = Slip(
                 right / 1.8, "That is right for each °F. Type /°F behind it, or turn the cooling into °C."
             )
@@ -254,7 +254,7 @@ class HowFar(Question):
         """Return the steps."""
         texts = numbers.texts
         strain = self.value(numbers) * numbers["cooling"]
-        in_celsius = f" ({numbers['cooling']:.0f} °C)" if numbers.units == "us" else ""
+        in_celsius = f" ({numbers['cooling']:.0f} °C)" if numbers.units == "inches" else ""
         millionths = f"{strain * 1e6:.1f} millionths"
         return [
             f"One sheet can take {texts['allowed']} / {texts['stiffness']} = {strain * 5e5:.1f} millionths.",
@@ -310,7 +310,7 @@ class Bow(Question):
                 "You get this with half² / (2 × gap) and the whole span in place of the half.",
             ),
             "span not squared": Slip(
-                right / numbers["span"] * (INCH if numbers.units == "us" else 1e-3),
+                right / numbers["span"] * (INCH if numbers.units == "inches" else 1e-3),
                 "You get this if the span is not squared.",
             ),
         }
@@ -376,7 +376,7 @@ class FromRadius(Question):
                 "You get this with the thickness in mm and the radius in m: bring them into one unit.",
             ),
         }
-        if numbers.units == "us":
+        if numbers.units == "inches":
             slips["millimetres for metres"] = Slip(
                 right * 12, "You get this with the thickness in inches and the radius in feet: 1 ft is 12 in."
             )
@@ -388,9 +388,9 @@ class FromRadius(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        stack = numbers.show(2 * numbers["sheet"], "length")
+        stack = numbers.show.text(2 * numbers["sheet"], "length")
         strain = self.value(numbers) * numbers["cooling"]
-        in_celsius = f" ({numbers['cooling']:.0f} °C)" if numbers.units == "us" else ""
+        in_celsius = f" ({numbers['cooling']:.0f} °C)" if numbers.units == "inches" else ""
         return [
             f"Thickness of the stack: 2 × {texts['sheet']} = {stack}.",
             f"Mismatch: {stack} / (1.5 × {texts['radius']}) = {strain * 1e6:.0f} millionths.",
@@ -451,7 +451,7 @@ class ThroughTheEdge(Question):
                 "You get this with the thickness of the bar: the light goes along its width.",
             ),
         }
-        if numbers.units == "us":
+        if numbers.units == "inches":
             slips["inches for centimetres"] = Slip(
                 right * 2.54,
                 "You get this with the width in inches: 27 nm is for each centimetre, 1 in is 2.54 cm.",

@@ -69,13 +69,13 @@ class Bookend(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        floor, rim = (numbers.show(numbers[name] / 2, "length") for name in ("floor", "rim"))
+        floor, rim = (numbers.show.text(numbers[name] / 2, "length") for name in ("floor", "rim"))
         space = self.value(numbers) / numbers["density"]
         return [
             "The wall is not needed: glass fills the inside, and the inside is what was measured.",
             f"Radius at the rim: R = {texts['rim']} / 2 = {rim}.",
             f"Radius at the floor: r = {texts['floor']} / 2 = {floor}.",
-            f"Volume: π × {texts['depth']} × (R² + R × r + r²) / 3 = {numbers.show(space, 'volume')}.",
+            f"Volume: π × {texts['depth']} × (R² + R × r + r²) / 3 = {numbers.show.text(space, 'volume')}.",
             _weight_step(numbers, space),
         ]
 
@@ -125,7 +125,7 @@ class TraySheets(Question):
                 "You get this for one sheet: the tray begins as two.",
             ),
         }
-        if numbers.units == "us":
+        if numbers.units == "inches":
             slips["millimetres for inches"] = Slip(
                 25.4 * right,
                 "You get this if the thickness is put in as inches: the calliper reads millimetres.",
@@ -148,13 +148,13 @@ class TraySheets(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        thickness = numbers.show(numbers["thickness"], "length")
-        in_inches = f"; that is {thickness}" if numbers.units == "us" else ""
+        thickness = numbers.show.text(numbers["thickness"], "length")
+        in_inches = f"; that is {thickness}" if numbers.units == "inches" else ""
         space = self.value(numbers) / numbers["density"]
         sides = f"{texts['length']} × {texts['width']} × {thickness}"
         return [
             f"The measured thickness counts: {texts['thickness']}{in_inches}.",
-            f"Volume: 2 × {sides} = {numbers.show(space, 'volume')}.",
+            f"Volume: 2 × {sides} = {numbers.show.text(space, 'volume')}.",
             _weight_step(numbers, space),
         ]
 
@@ -199,7 +199,7 @@ class BookendFrit(Question):
         """Return what each slip gives [m3]."""
         mass, packing = numbers["mass"], numbers["packing"]
         solid = self.value(numbers) * packing
-        if numbers.units == "us":
+        if numbers.units == "inches":
             measure, told = mass / OUNCE * FLUID_OUNCE, "An ounce of weight is not a fluid ounce"
         else:
             measure, told = mass / 1000.0, "A gram of glass is not a millilitre"
@@ -223,7 +223,7 @@ class BookendFrit(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        solid = numbers.show(numbers["mass"] / numbers["density"], "volume")
+        solid = numbers.show.text(numbers["mass"] / numbers["density"], "volume")
         return [
             f"Glass alone: {texts['mass']} / ({texts['density']}) = {solid}.",
             f"That is {texts['packing']} of the heap. The heap: {solid} / {numbers['packing']:g}.",
@@ -288,7 +288,7 @@ class JugOfWater(Question):
                 right / times**2, "You get this if you divide by how much heavier glass is: multiply by it."
             ),
         }
-        if numbers.units == "us":
+        if numbers.units == "inches":
             slips["fluid ounce for ounce of weight"] = Slip(
                 (numbers["before"] - numbers["after"]) / FLUID_OUNCE * OUNCE * times,
                 "Close, but a fluid ounce of water does not weigh one ounce: it weighs a little more.",
@@ -299,7 +299,7 @@ class JugOfWater(Question):
         """Return the steps."""
         texts = numbers.texts
         measures = (numbers["before"] - numbers["after"]) / numbers["measure"]
-        water = numbers.show(measures * numbers["weight"], "mass")
+        water = numbers.show.text(measures * numbers["weight"], "mass")
         return [
             f"Water in the mould: {texts['before']} - {texts['after']} = {measures:g} × {texts['measure']}.",
             f"It weighs {measures:g} × {texts['weight']} = {water}.",
@@ -378,12 +378,12 @@ class FritTriangle(Question):
         area = numbers["base"] * numbers["height"] / 2
         layer = area * numbers["grain"]
         glass = layer * numbers["coverage"] * numbers["packing"]
-        area_text, layer_text = numbers.show(area, "area"), numbers.show(layer, "volume")
+        area_text, layer_text = numbers.show.text(area, "area"), numbers.show.text(layer, "volume")
         shares = f"{texts['coverage']} × {texts['packing']}"
         return [
             f"Area: {texts['base']} × {texts['height']} / 2 = {area_text}.",
             f"A full layer, one grain deep: {area_text} × {texts['grain']} = {layer_text}.",
-            f"Glass in it: {layer_text} × {shares} = {numbers.show(glass, 'volume')}.",
+            f"Glass in it: {layer_text} × {shares} = {numbers.show.text(glass, 'volume')}.",
             _weight_step(numbers, glass),
         ]
 
@@ -442,7 +442,7 @@ class FineRods(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        drawn = numbers.show(numbers["length"] - 2 * numbers["end"], "length")
+        drawn = numbers.show.text(numbers["length"] - 2 * numbers["end"], "length")
         longer = f"{(numbers['rod'] / numbers['fine']) ** 2:.3g}"
         return [
             f"Length that is drawn: {texts['length']} - 2 × {texts['end']} = {drawn}.",
@@ -458,7 +458,7 @@ class FineRods(Question):
 
 def _weight_step(numbers: Numbers, space: float) -> str:
     same = " (1 ml is 1 cm³)" if numbers.units == "metric" else ""
-    return f"Weight: {numbers.show(space, 'volume')} × {numbers.texts['density']}{same}."
+    return f"Weight: {numbers.show.text(space, 'volume')} × {numbers.texts['density']}{same}."
 
 
 QUESTIONS = (Bookend(), TraySheets(), BookendFrit(), JugOfWater(), FritTriangle(), FineRods())

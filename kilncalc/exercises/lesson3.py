@@ -69,7 +69,7 @@ class BoxPaper(Question):
         return [
             f"Left for the paper: {texts['depth']} - {texts['face']} = {shown}.",
             f"Layers: {shown} / {texts['measured']} = {exact:.2f}, nearest whole number {found.count}.",
-            f"They make {numbers.show(found.depth, 'length')}.",
+            f"They make {numbers.show.text(found.depth, 'length')}.",
         ]
 
     def _count(self, numbers: Numbers, thickness: float, face: float) -> float:
@@ -187,7 +187,7 @@ class TrayBlank(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        each = numbers.show(numbers["draw_in"] + numbers["trim"], "length")
+        each = numbers.show.text(numbers["draw_in"] + numbers["trim"], "length")
         return [
             f"Each end loses {texts['draw_in']} + {texts['trim']} = {each}.",
             f"There are two ends: {texts['length']} + 2 × {each}.",
@@ -255,7 +255,7 @@ class FramedTray(Question):
         texts = numbers.texts
         inner = [numbers[side] - 2 * numbers["strip"] for side in ("length", "width")]
         share = self._frame(numbers, 2) / (numbers["length"] * numbers["width"])
-        field = " × ".join(numbers.show(side, "length") for side in inner)
+        field = " × ".join(numbers.show.text(side, "length") for side in inner)
         return [
             f"The bare field in the middle is {field}.",
             f"Share of the frame: 1 - ({field}) / ({texts['length']} × {texts['width']}) = {share:.3f}.",
@@ -391,8 +391,8 @@ class RodGrid(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        section = numbers.show(pi * numbers["diameter"] ** 2 / 4, "area")
-        row = numbers.show(self.value(numbers) / 2, "length")
+        section = numbers.show.text(pi * numbers["diameter"] ** 2 / 4, "area")
+        row = numbers.show.text(self.value(numbers) / 2, "length")
         return [
             f"Cross-section of a rod: π × ({texts['diameter']})² / 4 = {section}.",
             f"Spread over its spacing: {section} / ({texts['pitch']}) = {row}.",
@@ -452,8 +452,8 @@ class SpreadingStack(Question):
         """Return the steps."""
         texts = numbers.texts
         stack = numbers["sheets"] * numbers["thickness"]
-        shown = numbers.show(stack, "length")
-        settled = numbers.show(numbers["settled"], "length")
+        shown = numbers.show.text(stack, "length")
+        settled = numbers.show.text(numbers["settled"], "length")
         ratio = stack / numbers["settled"]
         return [
             f"The stack is {texts['sheets']} × {texts['thickness']} = {shown} thick.",

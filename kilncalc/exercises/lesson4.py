@@ -84,8 +84,8 @@ class Length(Question):
             ("Last change", "top", "end", "down"),
         ):
             change = abs(numbers[end] - numbers[begin])
-            took = numbers.show(60 * round(change / numbers[rate] * 60), "time")
-            by = numbers.show(change, "temperature_difference")
+            took = numbers.show.text(60 * round(change / numbers[rate] * 60), "time")
+            by = numbers.show.text(change, "temperature_difference")
             steps.append(f"{name}: from {texts[begin]} to {texts[end]}, {by} / ({texts[rate]}) = {took}.")
         return [*steps, f"Add the holds: {texts['hold']} and {texts['short']}."]
 
@@ -285,7 +285,7 @@ class FirstUnsafe(Question):
         """Return the steps."""
         texts = numbers.texts
         times = numbers["thick"] / numbers["thin"]
-        limit = numbers.show(numbers["safe"] / times**2, "rate")
+        limit = numbers.show.text(numbers["safe"] / times**2, "rate")
         first = int(self.value(numbers))
         rate = texts[{1: "heat", 4: "slow", 5: "middle", 6: "last"}[first]]
         return [
@@ -362,9 +362,10 @@ class AnnealHold(Question):
         texts = numbers.texts
         count = round(self._halvings(numbers))
         row = [
-            numbers.show(numbers["behind"] / 2**step, "temperature_difference") for step in range(count + 1)
+            numbers.show.text(numbers["behind"] / 2**step, "temperature_difference")
+            for step in range(count + 1)
         ]
-        even = numbers.show(count * numbers["halves"], "time")
+        even = numbers.show.text(count * numbers["halves"], "time")
         return [
             f"Halve: {', '.join(row)}. That is {count} times.",
             f"Even after {count} × {texts['halves']} = {even}.",
@@ -429,8 +430,8 @@ class Lag(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        half = numbers.show(numbers["thickness"] / 2, "length")
-        square = numbers.show((numbers["thickness"] / 2) ** 2, "area")
+        half = numbers.show.text(numbers["thickness"] / 2, "length")
+        square = numbers.show.text((numbers["thickness"] / 2) ** 2, "area")
         return [
             f"L = {texts['thickness']} / 2 = {half}; L² = {square}.",
             f"Lag: {texts['rate']} × {square} / (2 × {texts['spread']} an hour).",

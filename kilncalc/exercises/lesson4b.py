@@ -62,7 +62,7 @@ class Apart(Question):
         texts = numbers.texts
         extra = numbers["thick"] - numbers["thin"]
         return [
-            f"Thicker by {texts['thick']} - {texts['thin']} = {numbers.show(extra, 'length')}.",
+            f"Thicker by {texts['thick']} - {texts['thin']} = {numbers.show.text(extra, 'length')}.",
             f"At {texts['per']}: {extra / numbers['each']:.3g} × {texts['lag']}.",
             f"At your rate: times {texts['rate']} / ({texts['per']}).",
         ]
@@ -125,7 +125,7 @@ class Pull(Question):
         texts = numbers.texts
         count = numbers["apart"] / numbers["each"]
         thin = f"{100 * (1 - numbers['share']):.3g} %"
-        kept = numbers.show(self._kept(numbers), "pressure")
+        kept = numbers.show.text(self._kept(numbers), "pressure")
         return [
             f"If the thin part did not give way: {count:.3g} × {texts['pull']} = {kept}.",
             f"The thin part holds with its share of the glass: 100 % - {texts['share']} = {thin}.",
@@ -187,7 +187,7 @@ class PaperAsGlass(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        height = numbers.show(numbers["layers"] * numbers["measured"], "length")
+        height = numbers.show.text(numbers["layers"] * numbers["measured"], "length")
         return [
             f"The former: {numbers['layers']:g} × {texts['measured']} = {height}.",
             f"Glass that insulates alike: {texts['times']} × {height}.",
@@ -242,7 +242,7 @@ class FrameShare(Question):
         """Return the steps."""
         texts = numbers.texts
         length, width = (
-            numbers.show(numbers[name] - 2 * numbers["strip"], "length") for name in ("length", "width")
+            numbers.show.text(numbers[name] - 2 * numbers["strip"], "length") for name in ("length", "width")
         )
         bare = self._bare(numbers, 2 * numbers["strip"])
         return [

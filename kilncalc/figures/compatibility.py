@@ -18,9 +18,9 @@ from kilncalc.quantities import as_text, to_unit
 POINT = 1e-7
 """One point of the number on a label [1/K]."""
 
-LENGTH_UNIT = {"metric": "mm", "us": "in"}
-STRESS_UNIT = {"metric": "MPa", "us": "psi"}
-TEMPERATURE_UNIT = {"metric": "°C", "us": "°F"}
+LENGTH_UNIT = {"metric": "mm", "inches": "in"}
+STRESS_UNIT = {"metric": "MPa", "inches": "psi"}
+TEMPERATURE_UNIT = {"metric": "°C", "inches": "°F"}
 
 BEND_DRAWN = 25.0
 THICKNESS_DRAWN = 3.0

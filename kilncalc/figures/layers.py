@@ -11,7 +11,7 @@ from kilncalc.layers import Layers
 from kilncalc.quantities import as_text, to_unit
 from kilncalc.settling import Settled
 
-LENGTH_UNIT = {"metric": "mm", "us": "in"}
+LENGTH_UNIT = {"metric": "mm", "inches": "in"}
 Points = Iterable[tuple[float, float]]
 
 

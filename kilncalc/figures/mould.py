@@ -9,8 +9,8 @@ import numpy as np
 from kilncalc.figures import style
 from kilncalc.quantities import as_text, to_unit
 
-LENGTH_UNIT = {"metric": "mm", "us": "in"}
-MASS_UNIT = {"metric": "g", "us": "oz"}
+LENGTH_UNIT = {"metric": "mm", "inches": "in"}
+MASS_UNIT = {"metric": "g", "inches": "oz"}
 
 
 def filled_mould(
@@ -62,7 +62,7 @@ def filled_mould(
     frit_says = (
         f"{say(over, 'length')} above the brim" if over > 0 else f"{say(-over, 'length')} below the brim"
     )
-    other = "us" if units == "metric" else "metric"
+    other = "inches" if units == "metric" else "metric"
     weight = say(cast_mass, "mass")
     other_weight = as_text(cast_mass, "mass", units=other)
     caption = (
@@ -112,7 +112,7 @@ def packing_of_grains(
 ) -> style.Figure:
     """Return bulk density against packing with one computed and one published point, (packing [-], kg/m3)."""
     say = partial(as_text, units=units)
-    unit = {"metric": "g/cm3", "us": "oz/in3"}[units]
+    unit = {"metric": "g/cm3", "inches": "oz/in3"}[units]
     difference = published[1] / computed[1] - 1
     caption = (
         f"A heap of equal balls of glass would weigh {say(computed[1], 'density')}; crushed glass, as "

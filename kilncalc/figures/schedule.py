@@ -10,7 +10,7 @@ from kilncalc.figures.slab import STRESS_UNIT
 from kilncalc.firing import Firing
 from kilncalc.quantities import as_text, to_unit
 
-TEMPERATURE_UNIT = {"metric": "°C", "us": "°F"}
+TEMPERATURE_UNIT = {"metric": "°C", "inches": "°F"}
 
 _MARGIN = {"l": 84, "r": 10, "t": 16, "b": 60}
 _PLOTS, _WORDS = 0.735, 0.765  # where the plots end and the words begin, as a share of the width

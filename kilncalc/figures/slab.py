@@ -8,8 +8,8 @@ from kilncalc.annealing import NEUTRAL_DEPTH
 from kilncalc.figures import style
 from kilncalc.quantities import INCH, as_text, to_unit
 
-STRESS_UNIT = {"metric": "MPa", "us": "psi"}
-DIFFERENCE_UNIT = {"metric": "°C", "us": "°F"}
+STRESS_UNIT = {"metric": "MPa", "inches": "psi"}
+DIFFERENCE_UNIT = {"metric": "°C", "inches": "°F"}
 
 _FASTER_THAN_KILNS = 1000.0
 """Rate [degC/h] above which a number would say nothing about any kiln."""

@@ -11,11 +11,14 @@ from typing import Any
 from kilncalc._ranges import ArrayLike
 
 Trace = dict[str, Any]
+Pane = dict[str, Any]
+Reading = dict[str, str]
 Figure = dict[str, Any]
-"""A trace and a figure in plotly's plain form, as `plotly.graph_objects.Figure` takes it."""
+"""A trace and a pane in plotly's plain form, as `plotly.graph_objects.Figure` takes it. A figure is its
+panes, the readings beside them and a caption: plain data, which the page lays out for its width."""
 
 WIDTH = 1080
-HEIGHT = 420
+HEIGHT = 400
 FONT = "Arial, Helvetica, 'Liberation Sans', sans-serif"
 TEXT_SIZE = 16
 
@@ -32,6 +35,9 @@ THIRD = "#7d3f8c"
 COMPUTED: dict[str, Any] = {"dash": "solid", "width": 3}
 REFERENCE: dict[str, Any] = {"dash": "dash", "width": 2, "color": QUIET}
 LIMIT: dict[str, Any] = {"dash": "dot", "width": 3, "color": SECOND}
+TONES = {"plain": INK, "quiet": QUIET, "first": FIRST, "second": SECOND, "third": THIRD, "over": SECOND}
+"""What a reading is about: a curve in its colour, or a value over a limit."""
+
 CUT: dict[str, Any] = {"dash": "dashdot", "width": 2, "color": INK}
 """Lines: ours solid; a published value or a rule of thumb dashed; a limit dotted; a cut dash-dot."""
 
@@ -162,6 +168,54 @@ def words(x: float, y: float, text: str, size: int = TEXT_SIZE, colour: str = IN
         yanchor="top",
         font={"size": size, "color": colour},
     )
+
+
+def reading(value: str, says: str, tone: str = "plain") -> Reading:
+    """Return a large value with its unit and, below it, what it is; `tone` is a key of `TONES`."""
+    return {"value": value, "says": says, "colour": TONES[tone]}
+
+
+def pane(
+    traces: Sequence[Trace],
+    *,
+    x: dict[str, Any],
+    y: dict[str, Any],
+    annotations: Sequence[dict[str, Any]] = (),
+    height: int = HEIGHT,
+    share: float = 1.0,
+    least: int = 320,
+    margin: dict[str, int] | None = None,
+    **layout: Any,
+) -> Pane:
+    """Return one plot with its axes; panes stand side by side, or under each other where the page is narrow.
+
+    `share` is how much of the width it takes beside others, `least` the width [px] below which it moves under
+    them; `height` is in px. The width is the page's.
+    """
+    return {
+        "share": share,
+        "least": least,
+        "data": list(traces),
+        "layout": {
+            "height": height,
+            "autosize": True,
+            "margin": margin or {"l": 72, "r": 16, "t": 16, "b": 64},
+            "font": {"family": FONT, "size": TEXT_SIZE, "color": INK},
+            "paper_bgcolor": PAPER,
+            "plot_bgcolor": PAPER,
+            "showlegend": False,
+            "hoverlabel": {"font": {"size": TEXT_SIZE}},
+            "xaxis": x,
+            "yaxis": y,
+            "annotations": list(annotations),
+            **layout,
+        },
+    }
+
+
+def picture(panes: Sequence[Pane], caption: str, readings: Sequence[Reading] = ()) -> Figure:
+    """Return a figure; `caption` says in one or two sentences, with numbers, what it shows."""
+    return {"panes": list(panes), "readings": list(readings), "caption": caption}
 
 
 def figure(

@@ -11,7 +11,7 @@ from kilncalc.figures.slab import DIFFERENCE_UNIT, STRESS_UNIT
 from kilncalc.firing import Firing
 from kilncalc.quantities import as_text, to_unit
 
-LENGTH_UNIT = {"metric": "mm", "us": "in"}
+LENGTH_UNIT = {"metric": "mm", "inches": "in"}
 
 _MARGIN = {"l": 84, "r": 10, "t": 16, "b": 64}
 _COLOURS = (style.FIRST, style.SECOND, style.THIRD)

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any, NamedTuple
 
 import anywidget
 import ipywidgets as widgets
@@ -18,31 +18,35 @@ import numpy as np
 import traitlets
 from plotly.offline import get_plotlyjs
 
-from kilncalc.figures.style import WIDTH, Figure
-from kilncalc.quantities import QuantityError, as_text, display_unit, from_unit, read, to_unit
+from kilncalc.figures.style import Figure
+from kilncalc.quantities import SYSTEMS, QuantityError, Show, as_text, from_unit, read, to_unit, unit_system
 
 _log = logging.getLogger(__name__)
 
-if TYPE_CHECKING:
-    import plotly.graph_objects as go
+UNIT_NAMES = {"metric": "metric", "inches": "inches, °F"}
 
-UNIT_NAMES = {"metric": "metric", "us": "inches, °F"}
-
-_STYLE = f"""<style>
-.kilncalc-panel {{ padding-top: 6px; }}
-.kilncalc-panel .widget-slider {{ --jp-widgets-inline-width: 396px; }}
-.kilncalc-panel .widget-slider, .kilncalc-panel .widget-dropdown {{ --jp-widgets-inline-label-width: 200px; }}
-.kilncalc-panel .widget-text {{ --jp-widgets-inline-width: 132px; }}
-.kilncalc-panel .widget-dropdown {{ --jp-widgets-inline-width: 520px; }}
-.kilncalc-panel .widget-toggle-buttons {{ flex: 0 0 auto; --jp-widgets-inline-width: 240px; }}
-.kilncalc-panel .widget-toggle-button {{ width: 108px; }}
-.kilncalc-panel .kilncalc-top {{ width: {WIDTH}px; justify-content: space-between; }}
-.kilncalc-panel .widget-gridbox {{ width: {WIDTH}px; grid-template-columns: auto auto; grid-gap: 0 16px; }}
+_STYLE = """<style>
+.kilncalc-panel { padding-top: 6px; }
+.kilncalc-panel .kilncalc-top { justify-content: space-between; flex-wrap: wrap; }
+.kilncalc-panel .kilncalc-controls { display: grid; gap: 0 16px;
+  grid-template-columns: repeat(auto-fit, minmax(min(100%, 440px), 1fr)); }
+.kilncalc-panel .widget-slider { --jp-widgets-inline-width: auto; flex: 1 1 220px; min-width: 0; }
+.kilncalc-panel .widget-slider, .kilncalc-panel .widget-dropdown { --jp-widgets-inline-label-width: 200px; }
+.kilncalc-panel .widget-text { --jp-widgets-inline-width: 132px; }
+.kilncalc-panel .widget-dropdown { --jp-widgets-inline-width: 520px; max-width: 100%; }
+.kilncalc-panel .widget-toggle-buttons { flex: 0 0 auto; --jp-widgets-inline-width: 240px; }
+.kilncalc-panel .widget-toggle-button { width: 108px; }
 .kilncalc-panel .widget-label, .kilncalc-panel .widget-text input, .kilncalc-panel select,
-.kilncalc-panel .widget-toggle-button {{ font-size: 16px; }}
-.kilncalc-panel h4 {{ font-size: 20px; margin: 4px 0; line-height: 1.3; }}
-.kilncalc-caption {{ font-size: 16px; line-height: 1.35; max-width: {WIDTH}px; min-height: 44px; margin: 0; }}
-.kilncalc-message {{ font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }}
+.kilncalc-panel .widget-toggle-button { font-size: 16px; }
+.kilncalc-panel h4 { font-size: 20px; margin: 4px 0; line-height: 1.3; }
+.kilncalc-drawn, .kilncalc-panes, .kilncalc-readings { display: flex; flex-wrap: wrap; gap: 8px; }
+.kilncalc-panes { flex: 4 1 480px; min-width: 0; }
+.kilncalc-pane { min-width: 0; max-width: 100%; }
+.kilncalc-readings { flex: 1 1 220px; align-content: center; gap: 12px 24px; }
+.kilncalc-reading { flex: 1 1 180px; font-size: 16px; line-height: 1.3; }
+.kilncalc-reading b { display: block; font-size: 26px; }
+.kilncalc-caption { font-size: 16px; line-height: 1.35; max-width: 1080px; min-height: 44px; margin: 0; }
+.kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
 </style>"""
 
 
@@ -80,86 +84,108 @@ def _plain(array: Any) -> Any:
     return array.tolist()
 
 
-@dataclass(frozen=True)
-class Slider:
-    """One number a learner moves: a keyword of the panel's `draw`, in SI (temperatures in degC)."""
+class Rail(NamedTuple):
+    """What a slider counts in one unit system: a unit, the value it starts at, its ends and its step."""
 
-    name: str
-    label: str
-    dimension: str
+    unit: str
     value: float
     low: float
     high: float
     step: float
-    show: Callable[[float, str], str] | None = None
+
+
+@dataclass(frozen=True)
+class Slider:
+    """One number a learner moves: a keyword of the panel's `result`, which gets it in SI.
+
+    `inches` is left out where both systems count alike. `words` says the value where its unit alone does not.
+    """
+
+    name: str
+    label: str
+    dimension: str
+    metric: Rail
+    inches: Rail | None = None
+    words: Callable[[float, Show], str] | None = None
+
+    def rail(self, units: str) -> Rail:
+        """Return how it counts in a unit system."""
+        return self.inches if self.inches and units == "inches" else self.metric
+
+    def si(self, number: float, units: str) -> float:
+        """Return a number of the rail in SI."""
+        return float(from_unit(number, self.dimension, self.rail(units).unit))
+
+    def start(self, units: str) -> float:
+        """Return the value it starts at, in SI."""
+        return self.si(self.rail(units).value, units)
+
+    @property
+    def low(self) -> float:
+        """The least value that may be typed, in SI."""
+        return min(self.si(self.rail(units).low, units) for units in SYSTEMS)
+
+    @property
+    def high(self) -> float:
+        """The largest value that may be typed, in SI."""
+        return max(self.si(self.rail(units).high, units) for units in SYSTEMS)
 
     def text(self, value: float, units: str) -> str:
-        """Return the value as shown beside the slider."""
-        return self.show(value, units) if self.show else as_text(value, self.dimension, units=units)
-
-    def rail(self, units: str) -> tuple[str, float, float, float]:
-        """Return the unit the slider counts in, its ends and its step, round numbers in that unit."""
-        unit = display_unit(self.high, self.dimension, units)
-        low, high, next_to_low = (
-            to_unit(value, self.dimension, unit) for value in (self.low, self.high, self.low + self.step)
-        )
-        step = next_to_low - low
-        if unit != display_unit(self.high, self.dimension, "metric"):
-            step = _round_step(step, halved=unit == "in")
-            low, high = math.ceil(low / step - 1e-6) * step, math.floor(high / step + 1e-6) * step
-        return unit, low, high, step
-
-
-def _round_step(step: float, *, halved: bool) -> float:
-    """Return the round step nearest to `step` as a ratio: an inch halved some times, or 1, 2, 5, 10 ..."""
-    size = 10.0 ** math.floor(math.log10(step))
-    steps = (
-        [2.0**-k for k in range(6)] if halved and step > 2.0**-6 else [size, 2 * size, 5 * size, 10 * size]
-    )
-    return min(steps, key=lambda candidate: abs(math.log(candidate / step)))
+        """Return a value [SI] as it stands beside the slider."""
+        return self.words(value, Show(units)) if self.words else as_text(value, self.dimension, units)
 
 
 @dataclass(frozen=True)
 class Choice:
-    """One choice out of a few named ones: a keyword of the panel's `draw`."""
+    """One choice out of a few named ones: a keyword of the panel's `result`."""
 
     name: str
     label: str
     options: tuple[str, ...]
     value: str
 
+    def start(self, _units: str) -> str:
+        """Return the choice it starts at."""
+        return self.value
+
+
+@dataclass(frozen=True)
+class Guess:
+    """What a panel asks before it shows its answer; `answer(result)` is the number guessed, in SI."""
+
+    question: str
+    dimension: str
+    answer: Callable[[Any], float]
+    metric: Rail
+    inches: Rail | None = None
+
 
 @dataclass(frozen=True)
 class Panel:
-    """A question, the picture that answers it, and what may be moved.
+    """A question, the result that answers it, its picture, and what may be moved.
 
-    `draw(units=..., **values)` computes and returns the figure; it is called with the same keywords as
-    the controls are named.
+    `result(**values)` computes, with the controls' names as keywords; `draw(result, show)` draws.
     """
 
     title: str
-    draw: Callable[..., Figure]
-    controls: tuple[Slider | Choice, ...]
+    result: Callable[..., Any]
+    draw: Callable[[Any, Show], Figure]
+    controls: tuple[Slider | Choice, ...] = ()
+    guess: Guess | None = None
 
-    def default(self, units: str = "metric") -> Figure:
-        """Return the picture in its default state."""
-        return self.draw(units=units, **{control.name: control.value for control in self.controls})
-
-    def default_figure(self, units: str = "metric") -> go.Figure:
-        """Return the picture in its default state, as it stands above the panel on the page."""
-        import plotly.graph_objects as go  # not for every lesson: this takes longer than all its pictures
-
-        return go.Figure(self.default(units))
+    def picture(self, units: str = "metric", **values: Any) -> Figure:
+        """Return the picture with these values (SI); what is left out is as the panel opens."""
+        start = {control.name: control.start(units) for control in self.controls}
+        return self.draw(self.result(**{**start, **values}), Show(units))
 
 
 def show(panel: Panel, units: str = "metric") -> widgets.VBox:
-    """Return the panel as a live widget; `units` is "metric" or "us" and can be switched there."""
-    figure = panel.default(units)
-    caption = widgets.HTML(_caption(figure))
+    """Return the panel as a live widget; `units` is "metric" or "inches" and can be switched there."""
+    units = unit_system(units)
+    message = widgets.HTML()
     # One layout and style for all parts of a panel: to make one for each takes twice the time.
-    look = {"layout": caption.layout}
-    message = widgets.HTML(**look, style=caption.style)
-    picture = _Picture(figure=as_json(figure), **look)
+    look = {"layout": message.layout}
+    picture = _Picture(figure=as_json(panel.picture(units)), **look)
     switch = widgets.ToggleButtons(
         options=[(name, key) for key, name in UNIT_NAMES.items()],
         value=units,
@@ -170,13 +196,11 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     def redraw() -> None:
         values = {control.name: row.value for control, row in zip(panel.controls, rows, strict=True)}
         try:
-            new = panel.draw(units=switch.value, **values)
+            picture.figure = as_json(panel.picture(switch.value, **values))
         except (ValueError, ArithmeticError) as problem:
             sentence = str(problem).removesuffix(".")
             refuse(f"{sentence}. The picture still shows the last values that worked.")
             return
-        picture.figure = as_json(new)
-        caption.value = _caption(new)
         message.value = ""
 
     def told() -> None:
@@ -202,11 +226,12 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         for control in panel.controls
     ]
     switch.observe(turn, "value")
-    title = widgets.HTML(f"{_STYLE}<h4>{html.escape(panel.title)}</h4>", **look, style=caption.style)
+    title = widgets.HTML(f"{_STYLE}<h4>{html.escape(panel.title)}</h4>", **look, style=message.style)
     top = widgets.HBox([title, switch], **look)
     top.add_class("kilncalc-top")
-    controls = widgets.GridBox([row.box for row in rows], **look)
-    return _Box(panel.title, [top, controls, picture, caption, message], **look)
+    controls = widgets.Box([row.box for row in rows], **look)
+    controls.add_class("kilncalc-controls")
+    return _Box(panel.title, [top, controls, picture, message], **look)
 
 
 class _Box(widgets.VBox):
@@ -236,10 +261,11 @@ class _SliderRow:
         refuse: Callable[[str], None],
     ) -> None:
         self.control, self.changed, self.refuse = control, changed, refuse
-        self.units, self.value, self.look = units, control.value, look
+        self.units, self.value, self.look = units, control.start(units), look
+        self.moved = False
         self.slider = self._new_slider()
         self.typed = widgets.Text(
-            value=self._text(control.value),
+            value=self._text(self.value),
             continuous_update=False,
             tooltip=f"{control.label}: type a value with its unit and press Enter",
             **look,
@@ -248,8 +274,10 @@ class _SliderRow:
         self.box = widgets.HBox([self.slider, self.typed], **look)
 
     def turn(self, units: str) -> None:
-        """Count in another unit system from now on."""
+        """Count in another unit system from now on; a value that nobody has moved starts as it does there."""
         self.units = units
+        if not self.moved:
+            self.value = self.control.start(units)
         old, self.slider = self.slider, self._new_slider()
         self.box.children = [self.slider, self.typed]
         old.close()
@@ -258,7 +286,7 @@ class _SliderRow:
     def _new_slider(self) -> widgets.FloatSlider:
         # A new one for other units: the page would take the new value and the new ends one after the other,
         # put the handle at an old end in between, and report that as a move.
-        self.unit, low, high, step = self.control.rail(self.units)
+        self.unit, _start, low, high, step = self.control.rail(self.units)
         slider = widgets.FloatSlider(
             value=self._place(low, high, step),
             min=low,
@@ -288,6 +316,7 @@ class _SliderRow:
         if math.isclose(change["new"], change["old"], rel_tol=1e-9):
             return  # the page's own arithmetic: nobody has moved it, and the value stays exactly as typed
         self.value = from_unit(change["new"], self.control.dimension, self.unit)
+        self.moved = True
         self._write()
         self.changed()
 
@@ -302,7 +331,7 @@ class _SliderRow:
             span = f"{self._text(control.low)} to {self._text(control.high)}"
             self.refuse(f"{control.label}: {change['new'].strip()} is outside this panel's {span}.")
             return
-        self.value = value
+        self.value, self.moved = value, True
         self.slider.unobserve(self._moved, "value")
         self.slider.value = self._place(self.slider.min, self.slider.max, self.slider.step)
         self.slider.observe(self._moved, "value")
@@ -328,11 +357,6 @@ class _ChoiceRow:
 
     def turn(self, units: str) -> None:
         """Nothing to do."""
-
-
-def _caption(figure: Figure) -> str:
-    text = html.escape(figure["layout"]["meta"]["caption"])
-    return f'<p class="kilncalc-caption" aria-live="polite">{text}</p>'
 
 
 def _message(sentence: str) -> str:

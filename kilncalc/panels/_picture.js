@@ -36,19 +36,62 @@ async function placed(el) {
 
 // A slider of ipywidgets says a bare number, and not of what: let it say its label and the value beside it.
 function speak(panel) {
-  for (const slider of panel.querySelectorAll(".widget-slider")) {
+  for (const slider of panel?.querySelectorAll(".widget-slider") ?? []) {
     const handle = slider.querySelector(".noUi-handle");
     handle?.setAttribute("aria-label", slider.querySelector(".widget-label").textContent);
     handle?.setAttribute("aria-valuetext", slider.parentElement.querySelector("input")?.value ?? "");
   }
 }
 
+function part(parent, tag, name) {
+  const made = parent.appendChild(document.createElement(tag));
+  made.className = name;
+  return made;
+}
+
+// One plot, as wide as the page leaves it.
+class Pane {
+  constructor(parent) {
+    this.plot = part(parent, "div", "kilncalc-pane");
+    this.counts = null;
+  }
+  async draw({ newPlot, react }, { data, layout, share, least }) {
+    this.plot.style.cssText = `flex: ${share} 1 min(${least}px, 100%); height: ${layout.height}px`;
+    // Where axes count anew, as in other units, `react` would stretch a picture that is drawn to scale.
+    const before = this.counts;
+    this.counts = ranges(layout);
+    await (this.counts === before ? react : newPlot)(this.plot, data, layout, CONFIG);
+    this.width = this.plot.clientWidth;
+  }
+  async fit({ Plots }) {
+    if (!this.plot.clientWidth || this.plot.clientWidth === this.width) return;
+    this.width = this.plot.clientWidth;
+    await Plots.resize(this.plot);
+  }
+}
+
+function write(readings, list) {
+  readings.replaceChildren();
+  for (const { value, says, colour } of list) {
+    const reading = part(readings, "div", "kilncalc-reading");
+    const number = part(reading, "b", "");
+    number.textContent = value;
+    number.style.color = reading.style.color = colour;
+    part(reading, "span", "").textContent = says;
+  }
+  readings.hidden = !list.length;
+}
+
 export default {
   async render({ model, el }) {
-    const { newPlot, react, purge } = await plotly(model);
+    const code = await plotly(model);
     await placed(el);
-    const plot = el.appendChild(document.createElement("div"));
-    let counts = null;
+    const drawn = part(el, "div", "kilncalc-drawn");
+    const plots = part(drawn, "div", "kilncalc-panes");
+    const readings = part(drawn, "div", "kilncalc-readings");
+    const caption = part(el, "p", "kilncalc-caption");
+    caption.setAttribute("aria-live", "polite");
+    const panes = [];
     let drawing = false;
     let stale = false;
 
@@ -59,11 +102,16 @@ export default {
       try {
         while (stale) {
           stale = false;
-          const { data, layout } = JSON.parse(model.get("figure"));
-          // Where axes count anew, as in other units, `react` would stretch a picture that is drawn to scale.
-          const before = counts;
-          counts = ranges(layout);
-          await (counts === before ? react : newPlot)(plot, data, layout, CONFIG);
+          const figure = JSON.parse(model.get("figure"));
+          write(readings, figure.readings);
+          caption.textContent = figure.caption;
+          while (panes.length > figure.panes.length) {
+            const { plot } = panes.pop();
+            code.purge(plot);
+            plot.remove();
+          }
+          while (panes.length < figure.panes.length) panes.push(new Pane(plots));
+          for (const [number, pane] of panes.entries()) await pane.draw(code, figure.panes[number]);
         }
       } finally {
         drawing = false;
@@ -71,11 +119,14 @@ export default {
       speak(el.closest(".kilncalc-panel"));
     }
 
+    const watch = new ResizeObserver(() => panes.forEach((pane) => pane.fit(code)));
     model.on("change:figure", draw);
     await draw();
+    watch.observe(plots);
     return () => {
+      watch.disconnect();
       model.off("change:figure", draw);
-      purge(plot);
+      panes.forEach(({ plot }) => code.purge(plot));
     };
   },
 };

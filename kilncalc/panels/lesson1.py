@@ -13,7 +13,9 @@ from kilncalc import materials
 from kilncalc.figures import compatibility as figures
 from kilncalc.figures import polariscope as pictures
 from kilncalc.figures.style import Figure
-from kilncalc.panels._panel import Choice, Panel, Slider
+from kilncalc.panels._old import old_panel as Panel
+from kilncalc.panels._old import old_slider as Slider
+from kilncalc.panels._panel import Choice
 from kilncalc.quantities import as_text
 
 CLEAR = materials.glass("kiln glass A")

@@ -7,7 +7,8 @@ import numpy as np
 from kilncalc import materials, volume
 from kilncalc.figures import mould
 from kilncalc.figures.style import Figure
-from kilncalc.panels._panel import Panel, Slider
+from kilncalc.panels._old import old_panel as Panel
+from kilncalc.panels._old import old_slider as Slider
 
 GLASS = materials.glass("kiln glass A")
 MOULD_DEPTH = 0.060

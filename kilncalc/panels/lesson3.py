@@ -5,7 +5,9 @@ import numpy as np
 from kilncalc import cutting, layers, materials, settling
 from kilncalc.figures import layers as pictures
 from kilncalc.figures.style import Figure
-from kilncalc.panels._panel import Choice, Panel, Slider
+from kilncalc.panels._old import old_panel as Panel
+from kilncalc.panels._old import old_slider as Slider
+from kilncalc.panels._panel import Choice
 
 GLASS = materials.glass("kiln glass A")
 FLOAT = materials.glass("float")

@@ -10,7 +10,9 @@ from kilncalc.figures import cracks, slab
 from kilncalc.figures import schedule as pictures
 from kilncalc.figures.style import Figure
 from kilncalc.firing import SMALL_BRICK_KILN, Firing, fire
-from kilncalc.panels._panel import Choice, Panel, Slider
+from kilncalc.panels._old import old_panel as Panel
+from kilncalc.panels._old import old_slider as Slider
+from kilncalc.panels._panel import Choice
 from kilncalc.piece import Piece, Zone
 from kilncalc.quantities import as_text
 from kilncalc.schedule import Schedule, Segment

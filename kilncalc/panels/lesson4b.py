@@ -8,7 +8,9 @@ from kilncalc import _heat, materials
 from kilncalc.figures import slab, uneven
 from kilncalc.figures.style import Figure
 from kilncalc.firing import Firing, Kiln, fire
-from kilncalc.panels._panel import Choice, Panel, Slider
+from kilncalc.panels._old import old_panel as Panel
+from kilncalc.panels._old import old_slider as Slider
+from kilncalc.panels._panel import Choice
 from kilncalc.piece import Layer, Piece, Zone
 from kilncalc.schedule import Schedule, Segment
 

@@ -23,7 +23,7 @@ from kilncalc.exercises import COLUMNS, lesson_labels, questions
 from kilncalc.quantities import as_text
 
 # invented: half of the class works in inches
-CLASS = [Student(f"S{n:04d}", f"Name {n}", ("metric", "us")[n % 2]) for n in range(1000)]
+CLASS = [Student(f"S{n:04d}", f"Name {n}", ("metric", "inches")[n % 2]) for n in range(1000)]
 
 
 def reference() -> None:

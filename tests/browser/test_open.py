@@ -416,7 +416,7 @@ def test_each_exercise_says_what_is_wrong_and_what_is_right(visit):
         answers = {
             "a good handful": "unread",
             numbers.show(slip.value, asked.dimension): "slip",
-            right_answer(key, units="us"): "right",
+            right_answer(key, units="inches"): "right",
             right_answer(key): "right",
         }
         for text, kind in answers.items():

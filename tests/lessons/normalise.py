@@ -9,12 +9,14 @@ temporary folder, drops what a person's machine leaves behind and writes the fil
 
 import argparse
 import base64
+import html
 import importlib
 import json
 import os
 import shutil
 import sys
 import tempfile
+import textwrap
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
@@ -25,6 +27,7 @@ from plotly.offline import get_plotlyjs
 
 import kilncalc
 from kilncalc.classroom.notebooks import digest
+from kilncalc.figures import style
 from kilncalc.panels import Panel, as_json
 
 CHROMIUM = os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium")
@@ -40,6 +43,9 @@ CHROMIUM_ARGS = [
 NAMES_WITHOUT_CHANCE = "() => { let x = 1; Math.random = () => (x = x * 16807 % 2147483647) / 2147483647; }"
 """plotly names the parts of a picture at random; the same picture shall be the same text every time."""
 
+READINGS_WIDTH, READINGS_LETTERS = 260, 28
+"""The column of a still picture in which the readings stand, in px, and how many letters fit across it."""
+
 KEPT_OUTPUT_KINDS = ("text/plain", "text/html", "text/markdown")
 
 
@@ -54,11 +60,14 @@ def picture_name(cell: Any) -> str | None:
     return cell["metadata"].get("kilncalc", {}).get("picture")
 
 
-def picture_source(name: str) -> str:
-    """Return the Markdown of a picture cell: the caption, with its numbers, is the alternative text."""
-    caption = panel_named(name).default()["layout"]["meta"]["caption"]
-    escaped = caption.replace("[", "(").replace("]", ")").replace("\n", " ")
-    return f"![{escaped}](attachment:picture.png)"
+def picture_sources(name: str) -> dict[str, str]:
+    """Return the Markdown of a picture cell in both unit systems: the caption is the alternative text."""
+    sources = {}
+    for units, file in (("metric", "picture"), ("inches", "inches")):
+        caption = panel_named(name).picture(units)["caption"]
+        escaped = caption.replace("[", "(").replace("]", ")").replace("\n", " ")
+        sources[units] = f"![{escaped}](attachment:{file}.png)"
+    return sources
 
 
 def draw_pictures(notebook: Any) -> None:
@@ -70,30 +79,68 @@ def draw_pictures(notebook: Any) -> None:
         return
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
-        page = browser.new_page()
+        page, paper = browser.new_page(), browser.new_page(viewport={"width": style.WIDTH, "height": 600})
         page.set_content("<html><body></body></html>")
         page.add_script_tag(content=get_plotlyjs())
         for cell in cells:
-            figure = json.loads(as_json(panel_named(picture_name(cell)).default()))
-            page.evaluate(NAMES_WITHOUT_CHANCE)
-            images = {
-                kind: page.evaluate(
-                    "([figure, format]) => Plotly.toImage(figure, {format, width: figure.layout.width,"
-                    " height: figure.layout.height})",
-                    [figure, kind],
-                )
-                for kind in ("png", "svg")
-            }
-            cell["attachments"] = {
-                "picture.png": {"image/png": images["png"].partition(",")[2]},
-                "picture.svg": {"image/svg+xml": _base64_of(images["svg"])},
-            }
-            cell["source"] = picture_source(picture_name(cell))
+            name = picture_name(cell)
+            cell["attachments"] = {}
+            for units, file in (("metric", "picture"), ("inches", "inches")):
+                svg = drawn(page, json.loads(as_json(panel_named(name).picture(units))))
+                paper.set_content(f'<body style="margin:0">{svg}</body>')
+                png = paper.locator("svg").first.screenshot()
+                cell["attachments"] |= {
+                    f"{file}.png": {"image/png": base64.b64encode(png).decode("ascii")},
+                    f"{file}.svg": {"image/svg+xml": base64.b64encode(svg.encode()).decode("ascii")},
+                }
+            sources = picture_sources(name)
+            cell["source"] = sources["metric"]
+            cell["metadata"]["kilncalc"]["inches"] = sources["inches"]
         browser.close()
 
 
-def _base64_of(svg_address: str) -> str:
-    return base64.b64encode(unquote(svg_address.partition(",")[2]).encode()).decode("ascii")
+def drawn(page: Any, figure: Any) -> str:
+    """Return a figure as one SVG, laid out as on a page as wide as paper: the panes, then the readings."""
+    page.evaluate(NAMES_WITHOUT_CHANCE)
+    width = style.WIDTH - (READINGS_WIDTH if figure["readings"] else 0)
+    parts, top = [], 0
+    for row in rows_of(figure["panes"], width):
+        left, height = 0.0, max(pane["layout"]["height"] for pane in row)
+        for pane in row:
+            wide = pane["layout"].get("width") or width * pane["share"] / sum(one["share"] for one in row)
+            address = page.evaluate(
+                "([pane, width]) => Plotly.toImage({data: pane.data, layout: {...pane.layout, width}},"
+                " {format: 'svg', width, height: pane.layout.height})",
+                [pane, round(wide)],
+            )
+            image = unquote(address.partition(",")[2])
+            parts.append(image.replace("<svg ", f'<svg x="{left:.0f}" y="{top}" ', 1))
+            left += wide
+        top += height
+    y = 40
+    for reading in figure["readings"]:
+        look = f'x="{width + 16}" fill="{reading["colour"]}" font-family="{html.escape(style.FONT)}"'
+        parts.append(
+            f'<text {look} y="{y}" font-size="26" font-weight="bold">{html.escape(reading["value"])}</text>'
+        )
+        for line in textwrap.wrap(reading["says"], READINGS_LETTERS):
+            y += 22
+            parts.append(f'<text {look} y="{y}" font-size="16">{html.escape(line)}</text>')
+        y += 46
+    size = f'width="{style.WIDTH}" height="{max(top, y - 20 if figure["readings"] else 0)}"'
+    view = size.replace('width="', 'viewBox="0 0 ').replace('" height="', " ")
+    return f'<svg xmlns="http://www.w3.org/2000/svg" {size} {view}>{"".join(parts)}</svg>'
+
+
+def rows_of(panes: list[Any], width: int) -> list[list[Any]]:
+    """Return the panes in rows, as the page breaks them."""
+    rows: list[list[Any]] = []
+    for pane in panes:
+        if rows and sum(one["least"] for one in [*rows[-1], pane]) <= width:
+            rows[-1].append(pane)
+        else:
+            rows.append([pane])
+    return rows
 
 
 def execute(notebook: Any) -> None:

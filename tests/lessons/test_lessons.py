@@ -6,7 +6,7 @@ from pathlib import Path
 
 import nbformat
 import pytest
-from normalise import normal_form, panel_named, picture_name, picture_source
+from normalise import normal_form, panel_named, picture_name, picture_sources
 
 from kilncalc import exercises
 from kilncalc.classroom.notebooks import edited
@@ -94,10 +94,9 @@ def test_pictures_and_panels_belong_together(path: Path) -> None:
             shown = re.fullmatch(r"show\(([\w.]+), .*units\)", source(cell))
             assert shown and picture_name(every[place - 1]) == shown[1], source(cell)
         if name := picture_name(cell):
-            assert source(cell) == picture_source(name), (
-                f"{name} draws other numbers now: normalise the lesson"
-            )
-            assert set(cell["attachments"]) == {"picture.png", "picture.svg"}
+            shown = {"metric": source(cell), "inches": cell["metadata"]["kilncalc"]["inches"]}
+            assert shown == picture_sources(name), f"{name} draws other numbers now: normalise the lesson"
+            assert set(cell["attachments"]) == {"picture.png", "picture.svg", "inches.png", "inches.svg"}
             assert len(panel_named(name).controls) <= 4
 
 
