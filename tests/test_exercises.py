@@ -457,7 +457,7 @@ def test_wrong_arguments_of_student_and_units_are_sentences():
         student(4)
     with pytest.raises(ValueError, match=r'units\("inches"\)'):
         units("imperial")
-    with pytest.raises(ValueError, match="units (are|is)"):
+    with pytest.raises(ValueError, match=r"units (are|is)"):
         mark("2.1", "1 kg", units="imperial")
 
 
