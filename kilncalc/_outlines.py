@@ -7,10 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from shapely import MultiPoint, Polygon, is_valid_reason, oriented_envelope
 
-from kilncalc._ranges import ArrayLike, in_range
-
-ROUNDING = 1e-9
-"""Metres by which two places may differ and count as the same."""
+from kilncalc._ranges import SAME_LENGTH, ArrayLike, in_range
 
 _MOST_POINTS = 400
 
@@ -41,7 +38,7 @@ def checked(outline: ArrayLike) -> np.ndarray:
     if points.ndim != 2 or points.shape[1:] != (2,):
         raise ValueError("outline must be a list of corners (x, y) in m, in the order around the piece")
     in_range("outline", points, "m", -5.0, 5.0)
-    if len(points) > 1 and np.allclose(points[0], points[-1], rtol=0, atol=ROUNDING):
+    if len(points) > 1 and np.allclose(points[0], points[-1], rtol=0, atol=SAME_LENGTH):
         points = points[:-1]
     if not 4 <= len(points) <= _MOST_POINTS:
         raise ValueError(f"outline has {len(points)} corners; allowed are 4 to {_MOST_POINTS}")
@@ -108,7 +105,7 @@ def rooms_above(points: np.ndarray, base: float) -> list[Room]:
     places = np.unique(np.concatenate([points[:, 0], at]).round(12))
     rooms = []
     for x, x_end in pairwise(places):
-        if x_end - x < ROUNDING:
+        if x_end - x < SAME_LENGTH:
             continue
         middle = (x + x_end) / 2
         left, right = np.minimum(starts[:, 0], ends[:, 0]), np.maximum(starts[:, 0], ends[:, 0])
@@ -118,7 +115,7 @@ def rooms_above(points: np.ndarray, base: float) -> list[Room]:
         heights = a[:, 1] + slope * (np.array([[x], [middle], [x_end]]) - a[:, 0]) - base
         order = np.argsort(heights[1])
         for low, high in zip(order[::2], order[1::2], strict=True):
-            if heights[1, low] <= ROUNDING and heights[1, high] > ROUNDING:
+            if heights[1, low] <= SAME_LENGTH and heights[1, high] > SAME_LENGTH:
                 first, last = (max(float(height), 0.0) for height in heights[[0, 2], high])
                 rooms.append(Room(float(x), float(x_end), first, last))
     return rooms
@@ -135,7 +132,7 @@ def stretches(rooms: list[Room], height: float) -> list[tuple[float, float]]:
             start = x + (height - first) / (last - first) * (x_end - x)
         elif last < height:
             end = x + (height - first) / (last - first) * (x_end - x)
-        if found and start - found[-1][1] < ROUNDING:
+        if found and start - found[-1][1] < SAME_LENGTH:
             found[-1] = found[-1][0], end
         else:
             found.append((start, end))
@@ -159,7 +156,7 @@ def largest_box(rooms: list[Room]) -> Box:
     levels = sorted({0.0, *(room.height for room in rooms), *(room.height_end for room in rooms)})
     best = Box(0.0, 0.0, 0.0)
     for low, high in pairwise(levels):
-        if high - low < ROUNDING:
+        if high - low < SAME_LENGTH:
             continue
         near, far = (low + share * (high - low) for share in (0.25, 0.75))
         for (x1, end1), (x2, end2) in zip(stretches(rooms, near), stretches(rooms, far), strict=True):

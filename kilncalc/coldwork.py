@@ -1,23 +1,22 @@
 """After the kiln: square it, drill it, hang it, grind and polish it.
 
 Sawing: `square_up`, `corners_from_diagonals`; the blank it takes: `blank_before`. Holes: `hole_limits`,
-`check_holes`, `paired_holes`, `drill_speed`, `drill_plan`, `hanging_load`. Grinding: `grit_size`, `damage`, `damage_left`, `polish_time`,
-`preston_factor`, `grit_sequence`.
+`check_holes`, `paired_holes`, `drill_speed`, `drill_plan`, `hanging_load`. Grinding: `grit_size`, `damage`,
+`damage_left`, `polish_time`, `preston_factor`, `grit_sequence`.
 """
 
-import csv
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import combinations, pairwise
 from math import hypot, pi
 
 import numpy as np
 from shapely import Point, Polygon, box
 
-from kilncalc import _outlines, _resources
-from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
-from kilncalc.layers import Allowance, blank_size
+from kilncalc import _outlines
+from kilncalc._ranges import SAME_LENGTH, ArrayLike, in_range, like_input, scalar_in_range
+from kilncalc._tables import Row, named, rows
+from kilncalc.cutting import Allowance, blank_size
 
 GRAVITY = 9.80665
 """Standard gravity [m/s2]."""
@@ -188,6 +187,12 @@ def square_up(
     sides = [_side(points, corners, place) for place in range(4)]
     lines = [_outlines.straightest_line(side) for side in sides]
     departures = tuple(departure for _, departure in lines)
+    lengths = [_outlines.distance(side[0], side[-1]) for side in sides]
+    if all(departure > 0.1 * length for departure, length in zip(departures, lengths, strict=True)):
+        raise ValueError(
+            "no side of the outline is straight enough to cut by: each departs from a line by more than a "
+            f"tenth of its length, at least {min(departures) * 1e3:.3g} mm"
+        )
     tries = [
         _stand_on(points, corners, place, lines[place][0], departures[place], rounded, wanted)
         for place in range(4)
@@ -314,7 +319,7 @@ def _stand_on(
     highest = max((max(room.height, room.height_end) for room in rooms), default=0.0)
     for length, width in (wanted, wanted[::-1]):
         start, room = _outlines.longest(rooms, width)
-        if room + _outlines.ROUNDING >= length:
+        if room + SAME_LENGTH >= length:
             middle = start + (room - length) / 2
             tries.append(_Standing(place, standing, middle, base, length, width, (0.0, 0.0)))
         else:
@@ -454,7 +459,7 @@ def blank_before(
 
     Examples
     --------
-    >>> from kilncalc.layers import Allowance
+    >>> from kilncalc.cutting import Allowance
     >>> blank = blank_before(0.240, 0.180, 0.006, 2500, Allowance(draw_in=2e-3, trim=1.5e-3), faces=0.2e-3)
     >>> round(blank.length, 6), round(blank.width, 6), round(blank.thickness, 5), round(blank.mass, 3)
     (0.247, 0.187, 0.00597, 0.689)
@@ -575,13 +580,13 @@ def hole_limits(thickness: float, standard: str) -> HoleLimits:
     t = scalar_in_range("thickness", thickness, "m", 1e-3, 0.1)
     if standard not in HOLE_STANDARDS:
         raise ValueError(f"there is no standard {standard!r} here; there are: {', '.join(HOLE_STANDARDS)}")
-    rows = [row for row in _table("hole_rules").values() if row["standard"] == standard]
     values = {
         row["rule"]: round(
             max(float(row["thicknesses"]) * t + float(row["plus_mm"]) * 1e-3, float(row["least_mm"]) * 1e-3),
             9,
         )
-        for row in rows
+        for row in rows("hole_rules.csv")
+        if row["standard"] == standard
     }
     return HoleLimits(standard, **values)
 
@@ -614,7 +619,7 @@ class HoleRule:
     @property
     def missing(self) -> float:
         """What is missing [m]; 0 where the limit is kept."""
-        return max(self.least - self.found, 0.0) if self.least - self.found > _outlines.ROUNDING else 0.0
+        return max(self.least - self.found, 0.0) if self.least - self.found > SAME_LENGTH else 0.0
 
 
 @dataclass(frozen=True)
@@ -1013,7 +1018,7 @@ def grit_labels() -> tuple[str, ...]:
     >>> "F240" in grit_labels()
     True
     """
-    return tuple(_table("grits"))
+    return tuple(row["name"] for row in rows("grits.csv"))
 
 
 @dataclass(frozen=True)
@@ -1430,16 +1435,14 @@ def tool_settings(tool: str) -> tuple[float, float]:
     >>> tool_settings("flat lap")
     (7000.0, 2.0)
     """
-    table = _table("grinding_tools")
-    if tool not in table:
-        raise ValueError(f"there is no tool called {tool!r}; there are: {', '.join(table)}")
-    return float(table[tool]["pressure_kPa"]) * 1e3, float(table[tool]["speed_m_per_s"])
+    row = named(tool, rows("grinding_tools.csv"), "tool")
+    return float(row["pressure_kPa"]) * 1e3, float(row["speed_m_per_s"])
 
 
-def _grit(label: str) -> dict[str, str]:
+def _grit(label: str) -> Row:
     if not isinstance(label, str):
         raise ValueError(f'the label of a grit is text with its standard, such as "F400", got {label!r}')
-    table = {_plain(name): row for name, row in _table("grits").items()}
+    table = {_plain(row["name"]): row for row in rows("grits.csv")}
     if _plain(label) in table:
         return table[_plain(label)]
     number = _plain(label).lstrip("#")
@@ -1468,9 +1471,3 @@ def _pair(name: str, values: ArrayLike, low: float, high: float, *, open_low: bo
     if pair.shape != (2,):
         raise ValueError(f"{name} must be a length and a width in m, got {pair.size} numbers")
     return float(pair[0]), float(pair[1])
-
-
-@lru_cache
-def _table(name: str) -> dict[str, dict[str, str]]:
-    with (_resources.datasets() / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return {row["name"]: row for row in csv.DictReader(file)}

@@ -3,9 +3,7 @@
 from dataclasses import dataclass
 from math import acos, asin, ceil, comb, cos, floor, pi, sqrt, tan
 
-from kilncalc._ranges import scalar_in_range
-
-_ROUNDING = 1e-9
+from kilncalc._ranges import SAME_LENGTH, scalar_in_range, whole_in_range
 
 
 def least_radius(thickness: float, *, inside: bool = False) -> float:
@@ -96,17 +94,17 @@ def bite(chord: float, depth: float, thickness: float) -> Bite:
     """
     c = scalar_in_range("chord", chord, "m", 5e-3, 2.0)
     s = scalar_in_range("depth", depth, "m", 0.5e-3, 1.0)
-    if s > c / 2 + _ROUNDING:
+    if s > c / 2 + SAME_LENGTH:
         raise ValueError(
             f"depth is {s * 1e3:.4g} mm, more than half of the chord of {c * 1e3:.4g} mm: deeper than a half "
             "circle the waste does not come out"
         )
     least = least_radius(thickness, inside=True)
     radius = c**2 / (8 * s) + s / 2
-    if radius >= least - _ROUNDING:
+    if radius >= least - SAME_LENGTH:
         return Bite(radius, True, (s,))
     slice_ = least - sqrt(least**2 - c**2 / 4)
-    count = ceil(s / slice_ - _ROUNDING)
+    count = ceil(s / slice_ - 1e-9)
     return Bite(radius, False, tuple(s * (k + 1) / count for k in range(count)))
 
 
@@ -171,8 +169,8 @@ def cut_circle(radius: float, thickness: float, *, nip: float = 2e-3) -> Circle:
     """
     r = scalar_in_range("radius", radius, "m", 5e-3, 1.0)
     high = scalar_in_range("nip", nip, "m", 0.2e-3, 0.01)
-    runs = r >= least_radius(thickness) - _ROUNDING
-    count = 4 if runs else max(3, ceil(pi / acos(r / (r + high)) - _ROUNDING))
+    runs = r >= least_radius(thickness) - SAME_LENGTH
+    count = 4 if runs else max(3, ceil(pi / acos(r / (r + high)) - 1e-9))
     stands = r * (1 / cos(pi / count) - 1)
     return Circle(r, runs, count, stands, r**2 * (count * tan(pi / count) - pi))
 
@@ -210,7 +208,7 @@ def wedges(radius: float, width: float) -> int:
     w = scalar_in_range("width", width, "m", 1e-3, 2.0)
     if w > 2 * r:
         raise ValueError(f"width is {w * 1e3:.4g} mm, wider than the disc of {2 * r * 1e3:.4g} mm")
-    return floor(pi / asin(w / (2 * r)) + _ROUNDING)
+    return floor(pi / asin(w / (2 * r)) + 1e-9)
 
 
 def chance(cut: int, wanted: int, breakage: float) -> float:
@@ -244,7 +242,7 @@ def chance(cut: int, wanted: int, breakage: float) -> float:
     >>> round(chance(5, 4, 0.2), 5)
     0.73728
     """
-    n, k = _whole("cut", cut, 1, 2000), _whole("wanted", wanted, 1, 1000)
+    n, k = whole_in_range("cut", cut, 1, 2000), whole_in_range("wanted", wanted, 1, 1000)
     b = scalar_in_range("breakage", breakage, "", 0.0, 0.9)
     return float(sum(comb(n, good) * (1 - b) ** good * b ** (n - good) for good in range(k, n + 1)))
 
@@ -273,16 +271,16 @@ def parts_to_cut(wanted: int, breakage: float, sure: float | None = None) -> int
 
     Notes
     -----
-    Enough on the average is too few about every third to every second time.
+    Enough on the average is too few once in two to six times.
 
     Examples
     --------
     >>> parts_to_cut(24, 0.2), parts_to_cut(24, 0.2, sure=0.9)
     (30, 34)
     """
-    k = _whole("wanted", wanted, 1, 1000)
+    k = whole_in_range("wanted", wanted, 1, 1000)
     b = scalar_in_range("breakage", breakage, "", 0.0, 0.9)
-    count = ceil(k / (1 - b) - _ROUNDING)
+    count = ceil(k / (1 - b) - 1e-9)
     if sure is None:
         return count
     least = scalar_in_range("sure", sure, "", 0.5, 0.999)
@@ -362,7 +360,7 @@ def sheet_yield(
     broken = scalar_in_range("breakage", breakage, "", 0.0, 0.9)
     edge = scalar_in_range("rim", rim, "m", 0.0, 0.1)
     ways = [
-        (floor((l - 2 * edge) / one + _ROUNDING), floor((w - 2 * edge) / other + _ROUNDING))
+        (floor((l - 2 * edge) / one + 1e-9), floor((w - 2 * edge) / other + 1e-9))
         for one, other in ((a, b), (b, a))
     ]
     along, across = max(ways, key=lambda way: way[0] * way[1])
@@ -372,10 +370,3 @@ def sheet_yield(
         )
     good = along * across * (1 - broken)
     return SheetYield(along, across, good, good * a * b / (l * w))
-
-
-def _whole(name: str, value: int, low: int, high: int) -> int:
-    number = scalar_in_range(name, value, "", low, high)
-    if number != floor(number):
-        raise ValueError(f"{name} must be a whole number, got {number:g}")
-    return int(number)
