@@ -214,9 +214,10 @@ def test_a_round_piece_has_no_four_sides():
     # exact: a quarter of a circle stands r (1 - cos 45), a fifth of its chord, over it
     with pytest.raises(ValueError, match=r"no side of the outline is straight enough to cut by"):
         coldwork.square_up(0.1 * np.column_stack([np.cos(angle), np.sin(angle)]), 0.002)
-    kite = [(0, 0), (0.1, -0.004), (0.2, 0), (0.1, 0.3), (0.101, 0.3)]
-    with pytest.raises(ValueError, match="four"):
-        coldwork.square_up(kite, 0.002)
+    # two corners of the rectangle around it lie nearest to one and the same point
+    drop = [(0, 0), (0.02, 0.05), (0.02, 0.06), (0.0, 0.3), (-0.02, 0.06)]
+    with pytest.raises(ValueError, match="does not have four sides"):
+        coldwork.square_up(drop, 0.002)
 
 
 # ------------------------------------------------------------------------------------------ back to the blank

@@ -93,7 +93,9 @@ def _frictionless_problems(folder):
 def _numbers(table):
     return table.apply(
         lambda column: (
-            column if column.name in ("name", "kind", "source", "form") else pd.to_numeric(column, "coerce")
+            column
+            if column.name in ("name", "kind", "source", "form", "standard", "rule")
+            else pd.to_numeric(column, "coerce")
         )
     )
 
@@ -171,7 +173,29 @@ def _sieve_problems(table):
         previous = number, opening
 
 
+def _grit_problems(table):
+    previous = {}
+    for _, row in table.iterrows():
+        series, number, size = (
+            re.sub(r"[ \d]", "", row["name"]),
+            int(re.sub(r"\D", "", row["name"]) or 0),
+            row["size_um"],
+        )
+        if number and series == "D":
+            # exact: a diamond grit is named by the sieve it just passes, the next finer is 0.8 to 0.9 of it
+            if not 0.8 < size / number < 1.0:
+                yield row["name"], f"{size:g} um is not between two neighbouring sieves of D{number}"
+        elif number and series in previous:
+            coarser, larger = previous[series]
+            if not (number > coarser and size < larger):
+                yield row["name"], "grits of one standard must be listed from coarse to fine"
+            elif not 0.4 < (size / larger) / (coarser / number) < 2.5:
+                yield row["name"], f"{size:g} um is out of step with its neighbour of {larger:g} um"
+        previous[series] = number, size
+
+
 PLAUSIBLE = {
+    "grits.csv": _grit_problems,
     "glasses.csv": _glass_problems,
     "refractories.csv": _refractory_problems,
     "sieves.csv": _sieve_problems,
@@ -281,6 +305,13 @@ def test_an_unbroken_copy_is_sound(copy):
         ("sieves.csv", "No. 16", {"opening_mm": "1.1"}, "not in the series"),
         ("sieves.csv", "No. 16", {"opening_mm": "1.4"}, "from coarse to fine"),
         ("frit_packing.csv", "crushed glass, poured", {"packing_fraction": "45"}, "column packing_fraction"),
+        ("grits.csv", "F400", {"size_um": "0.0173"}, "column size_um"),
+        ("grits.csv", "F400", {"size_um": "35"}, "from coarse to fine"),
+        ("grits.csv", "P2500", {"size_um": "3"}, "out of step"),
+        ("grits.csv", "D126", {"size_um": "126"}, "neighbouring sieves"),
+        ("hole_rules.csv", "EN 12150-1, edge", {"thicknesses": "36"}, "column thicknesses"),
+        ("hole_rules.csv", "EN 12150-1, edge", {"rule": "rim"}, "column rule"),
+        ("grinding_tools.csv", "flat lap", {"pressure_kPa": "7000"}, "column pressure_kPa"),
         # numbers that cannot be
         ("glasses.csv", "float", {"poissons_ratio": "-0.2"}, "column poissons_ratio"),
         ("glasses.csv", "float", {"density_kg_per_m3": "heavy"}, "column density_kg_per_m3"),
@@ -321,10 +352,10 @@ def test_a_broken_row_is_named(copy, table, row, cells, expected):
     found = problems(copy)
     assert found
     assert any(expected in sentence for sentence in found), found
-    # the row that is wrong and no other: a sieve out of order also upsets its neighbour
+    # the row that is wrong and no other: a sieve or grit out of order also upsets its neighbour
     named = [sentence for sentence in found if f"{table}, row {row!r}" in sentence]
     assert named, found
-    if table != "sieves.csv":
+    if table not in ("sieves.csv", "grits.csv"):
         assert named == found
 
 
