@@ -98,6 +98,8 @@ _OTHERS: tuple[tuple[str, str, Fraction, str], ...] = (
     ("angle", "rad", Fraction(180 / math.pi), "rad|radian|radians"),
     ("turn", "rev", Fraction(1), "rev|revs|r|turn|turns|revolution|revolutions"),
     ("rotation", "rev/min", Fraction(1), "rpm"),
+    ("speed", "m/s", Fraction(1), "m/s"),
+    ("speed", "ft/min", 12 * _IN / 60, "ft/min|fpm"),
     ("density", "g/cm³", Fraction(1000), "g/cm3"),
     ("density", "kg/m³", Fraction(1), "kg/m3"),
     ("density", "oz/in³", _LB / 16 / _IN**3, "oz/in3"),
@@ -120,6 +122,7 @@ _OVER: dict[tuple[str, str], tuple[str, Fraction]] = {
     ("temperature", "time"): ("rate", Fraction(3600)),
     ("ratio", "temperature"): ("expansion", Fraction(1)),
     ("turn", "time"): ("rotation", Fraction(60)),
+    ("length", "time"): ("speed", Fraction(1)),
     ("force", "area"): ("pressure", Fraction(1)),
 }
 

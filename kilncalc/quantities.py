@@ -42,6 +42,7 @@ INTERNAL_UNIT = {
     "expansion": "1/K",
     "angle": "deg",
     "rotation": "rev/min",
+    "speed": "m/s",
     "count": "-",
     "ratio": "-",
 }
@@ -89,6 +90,7 @@ _CALLED = {
     "expansion": "an expansion coefficient",
     "angle": "an angle",
     "rotation": "a speed of rotation",
+    "speed": "a speed over the surface",
     "count": "a count",
     "ratio": "a ratio",
 }
@@ -107,6 +109,7 @@ _EXAMPLES = {
     "expansion": "9.5e-6 /K or 5.3e-6 /°F",
     "angle": "30 degrees",
     "rotation": "1200 rev/min",
+    "speed": "0.8 m/s or 160 ft/min",
     "count": "5 or 5 sheets",
     "ratio": "0.65 or 65 %",
 }
@@ -888,6 +891,7 @@ _ROWS: dict[str, tuple[tuple[_Row, ...], tuple[_Row, ...]]] = {
     "expansion": ((_Row(0, "×10⁻⁶ /K"),), (_Row(0, "×10⁻⁶ /°F"),)),
     "angle": ((_Row(0, "°"),),) * 2,
     "rotation": ((_Row(0, "rev/min"),),) * 2,
+    "speed": ((_Row(0, "m/s"),), (_Row(0, "ft/min"),)),
     "count": ((_Row(0, ""),),) * 2,
     "ratio": ((_Row(0, "ppm"), _Row(1e-3, "%"), _Row(1.5, "")),) * 2,
 }

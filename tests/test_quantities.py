@@ -254,6 +254,9 @@ OTHERS = [
     ("1200 RPM", "rotation", 1200.0),  # exact: as typed
     ("20 revolutions per second", "rotation", 1200.0),  # exact: 20 x 60
     ("1200 min⁻¹", "rotation", 1200.0),  # exact: as typed
+    ("0.8 m/s", "speed", 0.8),  # exact: as typed
+    ("48 m/min", "speed", 0.8),  # exact: 48 / 60
+    ("150 ft/min", "speed", 0.762),  # exact: 150 x 0.3048 / 60
     ("5", "count", 5.0),  # exact: as typed
     ("5 sheets", "count", 5.0),  # exact: as typed
     ("4.5 layers", "count", 4.5),  # exact: as typed
@@ -671,6 +674,7 @@ def test_an_absurdly_long_text_is_refused_at_once() -> None:
         (9.5e-6, "expansion", "9.5 ×10⁻⁶ /K (5.28 ×10⁻⁶ /°F)"),  # hand: 9.5 / 1.8 = 5.278
         (30.0, "angle", "30°"),  # exact: as given
         (1200.0, "rotation", "1200 rev/min"),  # exact: as given
+        (0.762, "speed", "0.762 m/s (150 ft/min)"),  # exact: 0.762 x 60 / 0.3048
         (5, "count", "5"),  # exact: as given
         (0.65, "ratio", "65 %"),  # exact: as given
         (3.2, "ratio", "3.2"),  # exact: as given
@@ -741,6 +745,7 @@ TYPICAL = {
     "expansion": (1e-8, 1e-4),
     "angle": (0, 360),
     "rotation": (0, 50_000),
+    "speed": (0, 100),
     "count": (0, 1000),
     "ratio": (0, 100),
 }
