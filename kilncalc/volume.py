@@ -5,7 +5,7 @@ radius is 0), `spherical_cap`, `revolve` (any profile turned about an upright ax
 `fill` it returns the volume up to that level, and `fill_height` is the way back.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import pi
 
@@ -512,40 +512,6 @@ def fillings(glass_volume: ArrayLike, mould_volume: ArrayLike, packing: ArrayLik
     return like_input(np.ceil(exact - _ROUNDING) + 0.0)
 
 
-def charge_mass(mass: ArrayLike, loss: ArrayLike) -> ArrayLike:
-    """Return what to weigh out so that a mass is left after a loss, m / (1 - loss).
-
-    Parameters
-    ----------
-    mass : float or array
-        Mass that must be left [kg], 0 to 300.
-    loss : float or array
-        Share of what is weighed out that does not arrive: spilt, sieved off, stuck to a crucible or a
-        reservoir, ground away [-], 0 to 0.9.
-
-    Returns
-    -------
-    float or array
-        Mass to weigh out [kg], in the shape to which the arguments broadcast.
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range.
-
-    Notes
-    -----
-    Losing 20 % means weighing out 25 % more, not 20 %.
-
-    Examples
-    --------
-    >>> charge_mass(0.8, 0.2)
-    1.0
-    """
-    share = in_range("loss", loss, "", 0.0, 0.9, hint=_PER_CENT)
-    return like_input(_mass("mass", mass) / (1 - share))
-
-
 def cost(mass: ArrayLike, price: ArrayLike) -> ArrayLike:
     """Return what a mass of glass costs, mass times price per kilogram.
 
@@ -607,7 +573,7 @@ def mass_from_wax(wax_mass: ArrayLike, wax_density: ArrayLike, density: ArrayLik
     -----
     Solid wax only: a core, an armature or an air bubble makes the answer wrong. Weigh sprues and reservoir
     with the model if glass is to fill them. For a wax of unknown density weigh a block of measured
-    size, or take `volume_by_weighing`.
+    size.
 
     Examples
     --------
@@ -687,7 +653,7 @@ def mass_by_displacement(
     -----
     Shake off bubbles; push a floating model under with a thin wire; wrap or wax one that soaks up water.
     The error of the difference of two readings counts in full however small the model is, so use the
-    narrowest jug that takes it. Two weighings do better: `volume_by_weighing`.
+    narrowest jug that takes it.
 
     Examples
     --------
@@ -701,111 +667,6 @@ def mass_by_displacement(
             "Were the two swapped?"
         )
     return like_input((after - before) * _density("density", density))
-
-
-def volume_by_weighing(
-    mass_in_air: ArrayLike, mass_in_water: ArrayLike, water_density: ArrayLike = WATER_DENSITY
-) -> ArrayLike:
-    """Return the volume of a model from its weight in air and under water, V = (m_air - m_water) / rho_water.
-
-    Parameters
-    ----------
-    mass_in_air : float or array
-        What the scale shows with the model in air [kg], 0 to 300.
-    mass_in_water : float or array
-        What it shows with the model hanging wholly under water [kg], -300 to 300. Negative for a model
-        that floats and is held under.
-    water_density : float or array
-        Density of the water [kg/m3], 980 to 1000.
-
-    Returns
-    -------
-    float or array
-        Volume of the model [m3], in the shape to which the arguments broadcast.
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of range, or the model weighs more under water than in air.
-
-    Notes
-    -----
-    Archimedes' principle. With a bowl of water on a kitchen scale, the model hung into it from above
-    without touching: the scale's rise is m_air - m_water, so give the rise and 0. The lift of the air, about
-    0.1 %, is left out. With a piece of glass, mass_in_air / volume is its density.
-
-    Examples
-    --------
-    >>> round(volume_by_weighing(0.6250, 0.37545) * 1e6, 6)
-    250.0
-    """
-    air = _mass("mass_in_air", mass_in_air)
-    wet = in_range("mass_in_water", mass_in_water, "kg", -300.0, 300.0)
-    if np.any(wet > air):
-        raise ValueError(
-            "mass_in_water is above mass_in_air, but water carries part of the model. Were they swapped?"
-        )
-    return like_input((air - wet) / _water("water_density", water_density))
-
-
-def measuring_error(
-    function: Callable[..., ArrayLike], values: Sequence[ArrayLike], errors: Sequence[ArrayLike]
-) -> ArrayLike:
-    """Return how far a result may be off when each measured value may be off by its error.
-
-    u^2 = sum over i of c_i^2, with c_i = [f(..., x_i + u_i, ...) - f(..., x_i - u_i, ...)] / 2: independent
-    errors, first order.
-
-    Parameters
-    ----------
-    function : function
-        Any function of this module that returns one number, such as `mass_from_wax`.
-    values : sequence
-        The measured values it takes, in its order [unit of each], -300 to 1e6, each as `function` allows.
-    errors : sequence
-        The error of each value [unit of that value], >= 0; 0 for what is exactly known.
-
-    Returns
-    -------
-    float or array
-        The error of the result [unit of the result], in the shape to which values and errors broadcast.
-
-    Raises
-    ------
-    ValueError
-        If an error is negative or a value with its error leaves the range of the function.
-
-    Notes
-    -----
-    For a product or quotient it comes to: square the relative errors, add, take the root. With all errors
-    but one set to 0 it shows which measurement is worth repeating. Errors of one kind must go together
-    (all likely errors, or all largest errors). Errors above about 20 % need more than first order.
-
-    Examples
-    --------
-    96 g of wax weighed to 1 g, its density known to 15 kg/m3:
-
-    >>> round(measuring_error(mass_from_wax, (0.096, 960, 2500), (0.001, 15, 0)), 5)
-    0.0047
-
-    References
-    ----------
-    JCGM 100:2008 (GUM), 5.1.2 and 5.1.3 note 2.
-    """
-    if len(values) != len(errors):
-        raise ValueError(f"errors must be one for each value: {len(values)} values, {len(errors)} errors")
-    numbers = [np.asarray(value, dtype=float) for value in values]
-    squares = np.asarray(0.0)
-    for i, error in enumerate(errors):
-        u = in_range(f"errors[{i}]", error, "", 0.0, np.inf)
-        before, after = numbers[:i], numbers[i + 1 :]
-        try:
-            high = function(*before, numbers[i] + u, *after)
-            low = function(*before, numbers[i] - u, *after)
-        except ValueError as problem:
-            raise ValueError(f"values[{i}] with its error: {problem}") from None
-        squares = squares + ((np.asarray(high) - low) / 2) ** 2
-    return like_input(np.sqrt(squares))
 
 
 # ------------------------------------------------------------------------------ texture, sieve, stringer
@@ -1027,7 +888,7 @@ def sieve_yield(
     Notes
     -----
     Holds for glass crushed the same way as the measured batch. Between two sieves it is an estimate; at the
-    measured openings exact. To end with a mass wanted, weigh out `charge_mass(wanted, 1 - kept / mass)`.
+    measured openings exact. To end with a mass wanted, weigh out wanted / (kept / mass).
     Sieving raises dust: respirator, damp cloth, no dry sweeping.
 
     Examples

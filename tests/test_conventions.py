@@ -26,6 +26,7 @@ FLOORS = [
     "_polariscope",
     "compatibility",
     "volume",
+    "filling",
     "layers",
     "settling",
     "cutting",

@@ -1,5 +1,7 @@
 """The exercises of lesson 2: from a space, a sheet, a heap, a jug or a rod to the glass that is needed."""
 
+from math import pi
+
 from kilncalc import volume
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 from kilncalc.quantities import FLUID_OUNCE, INCH, OUNCE
@@ -92,20 +94,26 @@ class TraySheets(Question):
     given = (
         Given("length", "length", ("240 mm", "250 mm", "260 mm"), ("9 1/2 in", "9 3/4 in", "10 1/4 in")),
         Given("width", "length", ("180 mm", "170 mm", "190 mm"), ("7 in", "6 3/4 in", "7 1/2 in")),
-        Given("thickness", "length", ("3.4 mm", "3.3 mm", "3.5 mm", "3.6 mm")),
+        Given("nominal", "length", ("3 mm",), ("1/8 in",)),
+        Given(
+            "thickness",
+            "length",
+            ("3.4 mm", "3.3 mm", "3.5 mm", "3.6 mm"),
+            ("0.136 in", "0.138 in", "0.14 in", "0.142 in"),
+        ),
         _DENSITY,
     )
     text = (
-        "The relief tray begins as two sheets, each {length} by {width}. The glass is sold as 3 mm, but the "
-        "calliper reads {thickness} on both. Glass weighs {density}. What do the two sheets weigh together?"
+        "The relief tray begins as two sheets, each {length} by {width}. The glass is sold as {nominal}, but "
+        "the calliper reads {thickness} on both. Glass weighs {density}. What do the two sheets weigh?"
     )
     dimension = "mass"
     tolerance = Tolerance(relative=0.02)
     low, high = 0.4, 1.0
     hints = (
         "One thickness is a name, the other was measured: which of them decides the weight?",
-        "Volume of a sheet: length × width × thickness, with all three in the same unit (1 in is 25.4 mm).",
-        "1 cm³ is 10 × 10 × 10 mm³. And two sheets lie there.",
+        "Volume of a sheet: length × width × thickness, with all three in the unit of the density.",
+        "And two sheets lie there.",
     )
 
     def value(self, numbers: Numbers) -> float:
@@ -117,8 +125,8 @@ class TraySheets(Question):
         right = self.value(numbers)
         slips = {
             "nominal for measured": Slip(
-                self._sheets(numbers, 2, 3e-3),
-                "You get this for sheets of 3 mm, as the glass is sold: take the measured thickness.",
+                self._sheets(numbers, 2, numbers["nominal"]),
+                "You get this for sheets as thick as the glass is sold: take the measured thickness.",
             ),
             "one sheet for two": Slip(
                 self._sheets(numbers, 1, numbers["thickness"]),
@@ -126,10 +134,6 @@ class TraySheets(Question):
             ),
         }
         if numbers.units == "inches":
-            slips["millimetres for inches"] = Slip(
-                25.4 * right,
-                "You get this if the thickness is put in as inches: the calliper reads millimetres.",
-            )
             slips["density forgotten"] = Slip(
                 right / numbers["density"] / INCH**3 * OUNCE,
                 "That is the number of cubic inches: each of them weighs more than one ounce.",
@@ -148,12 +152,10 @@ class TraySheets(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        thickness = numbers.show.text(numbers["thickness"], "length")
-        in_inches = f"; that is {thickness}" if numbers.units == "inches" else ""
         space = self.value(numbers) / numbers["density"]
-        sides = f"{texts['length']} × {texts['width']} × {thickness}"
+        sides = f"{texts['length']} × {texts['width']} × {texts['thickness']}"
         return [
-            f"The measured thickness counts: {texts['thickness']}{in_inches}.",
+            f"The measured thickness counts: {texts['thickness']}.",
             f"Volume: 2 × {sides} = {numbers.show.text(space, 'volume')}.",
             _weight_step(numbers, space),
         ]
@@ -324,7 +326,7 @@ class FritTriangle(Question):
             ("3 1/2 in", "3 3/4 in", "3 1/4 in", "4 in"),
         ),
         Given("height", "length", ("80 mm", "75 mm", "86 mm"), ("3 1/8 in", "3 in", "3 3/8 in")),
-        Given("grain", "length", ("1.8 mm", "1.6 mm", "2.0 mm")),
+        Given("grain", "length", ("1.8 mm", "1.6 mm", "2.0 mm"), ("0.07 in", "0.065 in", "0.08 in")),
         Given("coverage", "ratio", ("70 %", "60 %", "80 %")),
         Given("packing", "ratio", ("55 %", "45 %")),
         _DENSITY,
@@ -456,9 +458,73 @@ class FineRods(Question):
         return volume.stringer_length(numbers["rod"], drawn, numbers["fine"])
 
 
+class Bowl(Question):
+    """A mould that is a part of a ball."""
+
+    key = "2.7"
+    title = "a small bowl cast in a round hollow"
+    minutes = 8
+    given = (
+        Given("across", "length", ("160 mm", "150 mm", "170 mm"), ("6 1/4 in", "6 in", "6 3/4 in")),
+        Given("deep", "length", ("40 mm", "36 mm", "44 mm"), ("1 1/2 in", "1 5/8 in", "1 3/4 in")),
+        _DENSITY,
+    )
+    text = (
+        "A ball has been pressed into sand and plaster and has left a hollow {across} across at the rim and "
+        "{deep} deep. Glass weighs {density}. What weight of glass fills the hollow to the rim?"
+    )
+    dimension = "mass"
+    tolerance = Tolerance(relative=0.02)
+    low, high = 0.7, 1.8
+    hints = (
+        "The hollow is neither a cone nor half a ball, but a cap cut off a larger ball.",
+        "A cap holds π × deep × (3 R² + deep²) / 6, with R the radius at the rim.",
+        "Weight is volume times density, with all lengths in the unit of the density.",
+    )
+
+    def value(self, numbers: Numbers) -> float:
+        """Return the weight [kg]."""
+        return volume.glass_mass(
+            volume.spherical_cap(numbers["across"] / 2, numbers["deep"]), numbers["density"]
+        )
+
+    def slips(self, numbers: Numbers) -> dict[str, Slip]:
+        """Return what each slip gives [kg]."""
+        radius, deep, density = numbers["across"] / 2, numbers["deep"], numbers["density"]
+        return {
+            "diameter for radius": Slip(
+                volume.glass_mass(pi * deep * (3 * (2 * radius) ** 2 + deep**2) / 6, density),
+                "You get this if you take the measure straight across for the radius: halve it.",
+            ),
+            "a cone for a cap": Slip(
+                volume.glass_mass(volume.frustum(0.0, radius, deep), density),
+                "You get this for a cone that ends in a point: the hollow is round and holds more.",
+            ),
+            "a cylinder for a cap": Slip(
+                volume.glass_mass(volume.cylinder(radius, deep), density),
+                "You get this for straight walls: the hollow narrows towards its lowest point.",
+            ),
+            "density forgotten": Slip(
+                self.value(numbers) / density * (1000.0 if numbers.show.metric else OUNCE / INCH**3),
+                "That is the volume of the hollow: glass weighs more than one to one.",
+            ),
+        }
+
+    def working(self, numbers: Numbers) -> list[str]:
+        """Return the steps."""
+        texts = numbers.texts
+        space = self.value(numbers) / numbers["density"]
+        radius, deep = numbers.show.text(numbers["across"] / 2, "length"), texts["deep"]
+        return [
+            f"Radius at the rim: R = {texts['across']} / 2 = {radius}.",
+            f"Volume: π × {deep} × (3 R² + ({deep})²) / 6 = {numbers.show.text(space, 'volume')}.",
+            _weight_step(numbers, space),
+        ]
+
+
 def _weight_step(numbers: Numbers, space: float) -> str:
     same = " (1 ml is 1 cm³)" if numbers.units == "metric" else ""
     return f"Weight: {numbers.show.text(space, 'volume')} × {numbers.texts['density']}{same}."
 
 
-QUESTIONS = (Bookend(), TraySheets(), BookendFrit(), JugOfWater(), FritTriangle(), FineRods())
+QUESTIONS = (Bookend(), TraySheets(), BookendFrit(), JugOfWater(), FritTriangle(), FineRods(), Bowl())

@@ -207,7 +207,7 @@ def pane(
             "hoverlabel": {"font": {"size": TEXT_SIZE}},
             "xaxis": x,
             "yaxis": y,
-            "annotations": list(annotations),
+            **({"annotations": list(annotations)} if annotations else {}),
             **layout,
         },
     }

@@ -1,119 +1,121 @@
 """The panels of lesson 2, volume to weight."""
 
-from math import pi
-
-import numpy as np
-
-from kilncalc import materials, volume
-from kilncalc.figures import mould
-from kilncalc.figures.style import Figure
-from kilncalc.panels._old import old_panel as Panel
-from kilncalc.panels._old import old_slider as Slider
+from kilncalc import filling, materials
+from kilncalc.figures import filling as pictures
+from kilncalc.panels._panel import Guess, Panel, Rail, Slider
 
 GLASS = materials.glass("kiln glass A")
-MOULD_DEPTH = 0.060
+MOULD_DEPTH = 0.060  # m
 BALLS_POURED_LOOSELY = 0.60  # published: Scott 1960, steel balls, random loose packing (from memory)
 CRUSHED_GLASS = 1120.0  # kg/m3; published: FHWA-RD-97-148, loose crushed glass (from memory, medium)
+WAX_DENSITY = 960.0  # kg/m3, from memory: modelling waxes 900 to 1000
+BALANCE = 0.002  # kg, a kitchen balance, from memory
+TRAY_SHEETS = 0.0068  # m, two sheets of the relief tray, invented
 
 
-def _fill(brim: float, base: float, thickness: float, packing: float, units: str) -> Figure:
-    shape = base / 2, brim / 2, MOULD_DEPTH
-    glass = volume.frustum(*shape, fill=thickness)
-    mass = volume.glass_mass(glass, GLASS.density)
-    loose = volume.frit_volume(mass, GLASS.density, packing)
-    brimful = volume.frustum(*shape)
-    over = volume.reservoir_volume(loose, brimful)
-    if over > 0:
-        height = MOULD_DEPTH + over / (pi * (brim / 2) ** 2)
-    else:
-        height = volume.fill_height(loose, volume.frustum, *shape)
-    return mould.filled_mould(
-        base_radius=base / 2,
-        brim_radius=brim / 2,
-        depth=MOULD_DEPTH,
-        cast_height=thickness,
-        frit_height=height,
-        cast_mass=mass,
-        frit_volume=loose,
-        units=units,
-    )
+def _filled(brim: float, base: float, thickness: float, packing: float) -> filling.ConeFilling:
+    return filling.fill_cone(base, brim, MOULD_DEPTH, thickness, density=GLASS.density, packing=packing)
 
 
 fill_the_mould = Panel(
     "How much glass fills this mould, and does it fit in as loose frit?",
-    _fill,
+    _filled,
+    pictures.filled_mould,
     (
-        Slider("brim", "inside, at the brim", "length", 0.120, 0.060, 0.180, 0.001),
-        Slider("base", "inside, at the bottom", "length", 0.080, 0.040, 0.160, 0.001),
-        Slider("thickness", "thickness of the cast", "length", 0.045, 0.010, 0.060, 0.001),
-        Slider("packing", "packing of the frit", "ratio", 0.50, 0.45, 0.60, 0.01),
+        Slider(
+            "brim",
+            "inside, at the brim",
+            "length",
+            Rail("mm", 130, 60, 180, 1),
+            Rail("in", 5.25, 2.5, 7, 0.125),
+        ),
+        Slider(
+            "base",
+            "inside, at the bottom",
+            "length",
+            Rail("mm", 84, 40, 160, 1),
+            Rail("in", 3.5, 1.5, 6.25, 0.125),
+        ),
+        Slider(
+            "thickness",
+            "thickness of the cast",
+            "length",
+            Rail("mm", 45, 10, 60, 1),
+            Rail("in", 1.75, 0.375, 2.25, 0.125),
+        ),
+        Slider("packing", "packing of the frit", "ratio", Rail("%", 50, 45, 60, 1)),
+    ),
+    Guess(
+        "The bookend is cast as drawn. What weight of glass does it take?",
+        "mass",
+        lambda filled: filled.mass,
+        Rail("g", 1000, 100, 3000, 50),
+        Rail("oz", 32, 4, 104, 2),
     ),
 )
 
+packing = Panel(
+    "How much of a heap is glass?",
+    lambda: filling.two_cups(GLASS.density, BALLS_POURED_LOOSELY, CRUSHED_GLASS),
+    pictures.two_cups,
+)
 
-def _packing(units: str) -> Figure:
-    packing = np.linspace(0.40, 0.66, 27)
-    return mould.packing_of_grains(
-        packing=packing,
-        bulk_density=packing * GLASS.density,
-        computed=(BALLS_POURED_LOOSELY, BALLS_POURED_LOOSELY * GLASS.density),
-        published=(CRUSHED_GLASS / GLASS.density, CRUSHED_GLASS),
-        units=units,
+
+def _measured(model: float, wax: float, soaked: float, reading: float) -> filling.ModelMeasured:
+    return filling.measure_model(
+        model,
+        density=GLASS.density,
+        wax_density=WAX_DENSITY,
+        wax_error=wax,
+        soaked=soaked,
+        reading_error=reading,
+        balance_error=BALANCE,
     )
-
-
-packing = Panel("How much of a heap is glass?", _packing, ())
-
-
-def _measure(model: float, balance: float, reading: float, wax: float, units: str) -> Figure:
-    wax_density = 960.0
-    right = volume.glass_mass(model, GLASS.density)
-    errors = {
-        "wax": volume.measuring_error(
-            volume.mass_from_wax,
-            (model * wax_density, wax_density, GLASS.density),
-            (balance, wax * wax_density, 0.0),
-        ),
-        "water": volume.measuring_error(
-            volume.mass_from_water, (model * volume.WATER_DENSITY, GLASS.density), (np.sqrt(2) * balance, 0.0)
-        ),
-        "jug": volume.measuring_error(volume.glass_mass, (model, GLASS.density), (np.sqrt(2) * reading, 0.0)),
-    }
-    return mould.three_ways(volume=model, right_mass=right, errors=errors, units=units)
 
 
 three_ways = Panel(
     "Wax, water or a jug: which way of measuring a model is surest?",
-    _measure,
+    _measured,
+    pictures.three_ways,
     (
-        Slider("model", "volume of the model", "volume", 300e-6, 100e-6, 1000e-6, 10e-6),
-        Slider("balance", "the balance is off by", "mass", 0.002, 0.0, 0.010, 0.0005),
-        Slider("reading", "a jug reading is off by", "volume", 10e-6, 0.0, 25e-6, 1e-6),
-        Slider("wax", "density of the wax off by", "ratio", 0.03, 0.0, 0.06, 0.005),
+        Slider(
+            "model",
+            "volume of the model",
+            "volume",
+            Rail("ml", 300, 100, 1000, 10),
+            Rail("in³", 18, 6, 60, 1),
+        ),
+        Slider("wax", "density of the wax off by", "ratio", Rail("%", 2, 0, 6, 0.5)),
+        Slider("soaked", "water the mould soaks up", "ratio", Rail("%", 8, 0, 20, 1)),
+        Slider(
+            "reading",
+            "a jug reading is off by",
+            "volume",
+            Rail("ml", 10, 0, 25, 1),
+            Rail("in³", 0.5, 0, 1.5, 0.1),
+        ),
     ),
 )
 
 
-def _texture(area: float, grain: float, coverage: float, packing: float, units: str) -> Figure:
-    mass = volume.texture_mass(area, grain, coverage, packing, GLASS.density)
-    return mould.frit_texture(
-        grain=grain,
-        coverage=coverage,
-        mass=mass,
-        area=area,
-        added=volume.added_thickness(mass, area, GLASS.density),
-        sheet=0.006,
-        units=units,
-    )
+def _strewn(area: float, grain: float, coverage: float, packing: float) -> filling.Texture:
+    return filling.strew(area, grain, coverage, packing=packing, density=GLASS.density, sheet=TRAY_SHEETS)
 
 
 texture = Panel(
     "What does a texture of frit weigh, and how much glass does it add?",
-    _texture,
+    _strewn,
+    pictures.frit_texture,
     (
-        Slider("area", "area to be strewn", "area", 0.0060, 0.0010, 0.0500, 0.0005),
-        Slider("grain", "size of a grain", "length", 0.003, 0.001, 0.006, 0.00025),
-        Slider("coverage", "coverage", "ratio", 0.60, 0.05, 0.90, 0.05),
-        Slider("packing", "packing of the layer", "ratio", 0.50, 0.35, 0.65, 0.05),
+        Slider("area", "area to be strewn", "area", Rail("cm²", 60, 10, 400, 5), Rail("in²", 10, 2, 60, 1)),
+        Slider(
+            "grain",
+            "size of a grain",
+            "length",
+            Rail("mm", 3, 1, 6, 0.25),
+            Rail("in", 0.125, 0.04, 0.24, 0.005),
+        ),
+        Slider("coverage", "coverage", "ratio", Rail("%", 60, 5, 90, 5)),
+        Slider("packing", "packing of the layer", "ratio", Rail("%", 50, 35, 65, 5)),
     ),
 )
