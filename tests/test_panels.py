@@ -85,9 +85,12 @@ def states(panel: Panel, units: str) -> Iterator[dict[str, Any]]:
 def test_draws_at_both_ends_of_every_control_in_both_unit_systems(name: str, units: str) -> None:
     for state in states(PANELS[name], units):
         drawn = PANELS[name].picture(units, **state)
-        assert set(drawn) == {"panes", "readings", "caption"}
+        assert set(drawn) == {"panes", "readings", "table", "caption"}
         assert drawn["caption"].endswith((".", "?", "!")), state
         words = drawn["caption"] + " ".join(one["value"] + one["says"] for one in drawn["readings"])
+        for row in drawn["table"]["rows"] if drawn["table"] else ():
+            assert len(row) == len(drawn["table"]["head"])
+            words += " ".join(row)
         assert "nan" not in words and "inf" not in words, state
         for pane in drawn["panes"]:
             sent = json.loads(
@@ -110,7 +113,8 @@ def test_a_slider_starts_within_its_ends_in_whole_steps_and_the_title_is_a_quest
     name: str, units: str
 ) -> None:
     panel = PANELS[name]
-    assert panel.title.endswith("?") and len(panel.controls) <= 4
+    assert panel.title.endswith("?")
+    assert sum(isinstance(control, Slider) for control in panel.controls) <= 4
     for control in panel.controls:
         if isinstance(control, Choice):
             assert control.value in control.options

@@ -13,6 +13,7 @@ from kilncalc._ranges import ArrayLike
 Trace = dict[str, Any]
 Pane = dict[str, Any]
 Reading = dict[str, str]
+Table = dict[str, Any]
 Figure = dict[str, Any]
 """A trace and a pane in plotly's plain form, as `plotly.graph_objects.Figure` takes it. A figure is its
 panes, the readings beside them and a caption: plain data, which the page lays out for its width."""
@@ -213,9 +214,19 @@ def pane(
     }
 
 
-def picture(panes: Sequence[Pane], caption: str, readings: Sequence[Reading] = ()) -> Figure:
-    """Return a figure; `caption` says in one or two sentences, with numbers, what it shows."""
-    return {"panes": list(panes), "readings": list(readings), "caption": caption}
+def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Table:
+    """Return words in rows under a head; the last column is the wide one."""
+    return {"head": list(head), "rows": [list(row) for row in rows]}
+
+
+def picture(
+    panes: Sequence[Pane], caption: str, readings: Sequence[Reading] = (), rows: Table | None = None
+) -> Figure:
+    """Return a figure; `caption` says in one or two sentences, with numbers, what it shows.
+
+    `rows` is a `table` below the panes, where what is shown is a list.
+    """
+    return {"panes": list(panes), "readings": list(readings), "table": rows, "caption": caption}
 
 
 def figure(

@@ -16,7 +16,7 @@ def old_panel(title: str, draw: Callable[..., Figure], controls: tuple[Slider | 
         figure = draw(units=show.units, **values)
         layout = figure["layout"]
         pane = {"share": 1, "least": layout["width"], "data": figure["data"], "layout": layout}
-        return {"panes": [pane], "readings": [], "caption": layout["meta"]["caption"]}
+        return {"panes": [pane], "readings": [], "table": None, "caption": layout["meta"]["caption"]}
 
     return Panel(title, lambda **values: values, drawn, controls)
 

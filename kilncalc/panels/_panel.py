@@ -45,6 +45,10 @@ _STYLE = """<style>
 .kilncalc-readings { flex: 1 1 220px; align-content: center; gap: 12px 24px; }
 .kilncalc-reading { flex: 1 1 180px; font-size: 16px; line-height: 1.3; }
 .kilncalc-reading b { display: block; font-size: 26px; }
+.kilncalc-table { width: 100%; font-size: 16px; line-height: 1.3; margin: 8px 0; border-collapse: collapse; }
+.kilncalc-table th, .kilncalc-table td { text-align: left; vertical-align: top; padding: 4px 12px 4px 0;
+  border-bottom: 1px solid #dde2e6; white-space: normal; }
+.kilncalc-table th:last-child, .kilncalc-table td:last-child { width: 60%; }
 .kilncalc-caption { font-size: 16px; line-height: 1.35; max-width: 1080px; min-height: 44px; margin: 0; }
 .kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
 </style>"""

@@ -82,6 +82,17 @@ function write(readings, list) {
   readings.hidden = !list.length;
 }
 
+function write_table(place, table) {
+  place.replaceChildren();
+  place.hidden = !table;
+  if (!table) return;
+  const rows = [["th", table.head], ...table.rows.map((row) => ["td", row])];
+  for (const [tag, cells] of rows) {
+    const row = part(place, "tr", "");
+    for (const words of cells) part(row, tag, "").textContent = words;
+  }
+}
+
 export default {
   async render({ model, el }) {
     const code = await plotly(model);
@@ -89,6 +100,7 @@ export default {
     const drawn = part(el, "div", "kilncalc-drawn");
     const plots = part(drawn, "div", "kilncalc-panes");
     const readings = part(drawn, "div", "kilncalc-readings");
+    const table = part(el, "table", "kilncalc-table");
     const caption = part(el, "p", "kilncalc-caption");
     caption.setAttribute("aria-live", "polite");
     const panes = [];
@@ -104,6 +116,7 @@ export default {
           stale = false;
           const figure = JSON.parse(model.get("figure"));
           write(readings, figure.readings);
+          write_table(table, figure.table);
           caption.textContent = figure.caption;
           while (panes.length > figure.panes.length) {
             const { plot } = panes.pop();

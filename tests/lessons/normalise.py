@@ -127,9 +127,33 @@ def drawn(page: Any, figure: Any) -> str:
             y += 22
             parts.append(f'<text {look} y="{y}" font-size="16">{html.escape(line)}</text>')
         y += 46
-    size = f'width="{style.WIDTH}" height="{max(top, y - 20 if figure["readings"] else 0)}"'
+    bottom = max(top, y - 20 if figure["readings"] else 0)
+    if figure["table"]:
+        drawn_rows, bottom = table_rows(figure["table"], bottom)
+        parts += drawn_rows
+    size = f'width="{style.WIDTH}" height="{bottom}"'
     view = size.replace('width="', 'viewBox="0 0 ').replace('" height="', " ")
     return f'<svg xmlns="http://www.w3.org/2000/svg" {size} {view}>{"".join(parts)}</svg>'
+
+
+def table_rows(table: Any, top: int) -> tuple[list[str], int]:
+    """Return a table as lines of text that begin at `top` [px], and where it ends; the last column wraps."""
+    rows = [table["head"], *table["rows"]]
+    widths = [18 + 9 * max(len(row[column]) for row in rows) for column in range(len(table["head"]) - 1)]
+    letters = (style.WIDTH - sum(widths)) // 8
+    parts, y = [], top + 30
+    for row in rows:
+        wrapped = textwrap.wrap(row[-1], letters) or [""]
+        look = f'font-size="16" font-family="{html.escape(style.FONT)}" fill="{style.INK}"'
+        weight = ' font-weight="bold"' if row is rows[0] else ""
+        for column, words in enumerate([*row[:-1], wrapped[0]]):
+            x = sum(widths[:column])
+            parts.append(f'<text x="{x}" y="{y}" {look}{weight}>{html.escape(words)}</text>')
+        for line in wrapped[1:]:
+            y += 21
+            parts.append(f'<text x="{sum(widths)}" y="{y}" {look}>{html.escape(line)}</text>')
+        y += 27
+    return parts, y
 
 
 def rows_of(panes: list[Any], width: int) -> list[list[Any]]:
