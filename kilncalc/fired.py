@@ -139,7 +139,7 @@ def flat_fuse(heating: float, soak: float, cooling: float, glass: Glass) -> Sche
     return Schedule(
         (
             Segment(heating, 620, 20),
-            Segment(300, 790, 10),
+            Segment(300, annealing.PROCESSES["full fuse"].temperature(glass), 10),
             Segment(None, glass.annealing_point, hold / 60),
             Segment(cooling, glass.strain_point - 100),
             Segment(None, 40),

@@ -296,7 +296,7 @@ class HeldFlat:
     free, flat : ndarray
         Stress of the slab that may bow and of the one that may not (node) [Pa].
     curvature : float
-        Of the free slab at that temperature, positive where its middle sinks [1/m].
+        Of the free slab at that temperature, positive where its middle rises [1/m].
     allowed_tension : float
         The limit [Pa].
     """

@@ -41,6 +41,7 @@ FLOORS = [
     "slab",
     "uneven",
     "fired",
+    "own_piece",
     "forming",
     "_outlines",
     "coldwork",

@@ -227,7 +227,7 @@ class FirstUnsafe(Question):
         Given("heat", "rate", ("90 °C/h", "130 °C/h"), ("160 °F/h", "230 °F/h")),
         Given("first", "temperature", ("600 °C",), ("1110 °F",)),
         Given("fast", "rate", ("300 °C/h",), ("540 °F/h",)),
-        Given("top", "temperature", ("790 °C",), ("1450 °F",)),
+        Given("top", "temperature", ("820 °C",), ("1510 °F",)),
         Given("drop", "rate", ("500 °C/h",), ("900 °F/h",)),
         Given("anneal", "temperature", ("515 °C",), ("960 °F",)),
         Given("slow", "rate", ("40 °C/h", "60 °C/h"), ("70 °F/h", "110 °F/h")),

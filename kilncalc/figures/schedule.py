@@ -1,207 +1,428 @@
 """Pictures of firings in time: one with its tension and limits, two schedules beside each other."""
 
+import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from kilncalc._ranges import ArrayLike
 from kilncalc.figures import style
-from kilncalc.figures.slab import STRESS_UNIT
-from kilncalc.firing import Firing
-from kilncalc.quantities import as_text, to_unit
+from kilncalc.figures.slab import stress_text
+from kilncalc.fired import EVEN_WITHIN, Pull, TwoSchedules, WholeFiring
+from kilncalc.own_piece import HoursAgainstStress, OwnPiece
+from kilncalc.quantities import Show, as_text
 
-TEMPERATURE_UNIT = {"metric": "°C", "inches": "°F"}
-
-_MARGIN = {"l": 84, "r": 10, "t": 16, "b": 60}
-_PLOTS, _WORDS = 0.735, 0.765  # where the plots end and the words begin, as a share of the width
 _HOTTEST = 900.0  # degC, top of the temperature axis
 _MOST_POINTS = 200
+_KWH = 3.6e6  # J
+_MARGIN = {"l": 84, "r": 16, "t": 12, "b": 60}
 
 
-def firing_in_time(
-    firing: Firing,
-    *,
-    allowed: float,
-    allowed_residual: float,
-    energy: float,
-    setting: tuple[float, float],
-    longest: float,
-    most_tension: float,
-    units: str,
-) -> style.Figure:
-    """Return the kiln's temperature over time and below it the largest tension in the glass.
-
-    Tensions in Pa, `energy` in J, `setting` from strain to annealing point in degC; the axes reach to
-    `longest` [s] and `most_tension` [Pa].
-    """
-    unit, degrees = STRESS_UNIT[units], TEMPERATURE_UNIT[units]
+def firing_in_time(result: WholeFiring, show: Show) -> style.Figure:
+    """Return the kiln's temperature over time and below it the largest tension in the glass."""
+    pull, longest = result.pull, 36.0
+    firing = pull.firing
     shown = _thinned(firing.time.size)
     hours = firing.time[shown] / 3600
-    both = firing.tension + firing.uneven_tension
-    worst = int(both.argmax())
-    while_doing = "heating" if firing.time[worst] <= firing.heating_end else "cooling"
-    stays = max(float(firing.residual.max()), 0.0)
-    end, last = longest / 3600, hours[-1]
-
-    def stress(value: ArrayLike) -> Any:
-        return to_unit(value, "pressure", unit)
-
-    def degree(value: ArrayLike) -> Any:
-        return to_unit(value, "temperature", degrees)
-
-    total = as_text(60 * round(firing.time[-1] / 60), "time")
-    most, limit, kept, may_stay = (
-        as_text(value, "pressure", units) for value in (both[worst], allowed, stays, allowed_residual)
-    )
-    at = f"{degree(float(firing.air[worst])):.0f} {degrees}"
-    after = as_text(60 * round(firing.time[worst] / 60), "time")
-    share = firing.tension[worst] / both[worst] if both[worst] > 0 else 0.0
+    last = float(hours[-1])
+    phase = "heating" if pull.heating else "cooling"
+    total, after = (show.text(60 * round(time / 60), "time") for time in (pull.duration, pull.after))
+    most, limit = (stress_text(value, show) for value in (pull.most, pull.allowed_tension))
+    kept, may_stay = (stress_text(value, show) for value in (pull.stays, pull.allowed_residual))
+    at = show.text(round(pull.at), "temperature")
     caption = (
-        f"Pulled most while {while_doing}, {after} in, at {at}: {most} against a limit of {limit}; "
-        f"{share:.0%} of it comes from the thickness, the rest from an uneven kiln. {kept} stays in "
-        f"the cold piece, where {may_stay} is allowed. In all {total}."
+        f"Pulled most while {phase}, {after} in, at {at}: {most} against a limit of {limit}; "
+        f"{100 * pull.by_thickness:.0f} % of it comes from the thickness, the rest from an uneven kiln. "
+        f"{kept} stays in the cold piece, where {may_stay} is allowed. In all {total}."
     )
-    over, over_stay = both[worst] > allowed, stays > allowed_residual
-    return style.figure(
+    return style.picture(
         [
-            style.line([0, end], [degree(setting[0])] * 2),
-            style.line([0, end], [degree(setting[1])] * 2),
-            style.curve(hours, degree(firing.air[shown]), "kiln"),
-            style.line([0, end], [stress(allowed)] * 2, style.LIMIT, yaxis="y2"),
-            style.line([last - 2, last + 2], [stress(allowed_residual)] * 2, style.LIMIT, yaxis="y2"),
-            style.curve(hours, stress(firing.tension[shown]), "in an even kiln", yaxis="y2"),
-            style.curve(hours, stress(both[shown]), "with the kiln's unevenness", style.THIRD, yaxis="y2"),
-            style.marks([last], [stress(stays)], style.MARK_COMPUTED, yaxis="y2"),
-            style.marks([firing.time[worst] / 3600], [stress(both[worst])], style.MARK_WORST, yaxis="y2"),
+            style.pane(
+                [
+                    *(
+                        style.line([0, longest], [show.number(point, "temperature")] * 2)
+                        for point in (result.strain_point, result.annealing_point)
+                    ),
+                    style.curve(hours, show.number(firing.air[shown], "temperature"), "kiln"),
+                    _limit(show, pull.allowed_tension, 0, longest),
+                    _limit(show, pull.allowed_residual, last - 2, last + 2),
+                    _tension(show, hours, firing.tension[shown], "thickness alone", style.FIRST),
+                    _tension(show, hours, pull.tension[shown], "uneven kiln added", style.THIRD),
+                    style.marks([last], [show.number(pull.stays, "pressure")], yaxis="y2"),
+                    _worst(show, pull),
+                ],
+                x=_hours(longest, 4),
+                y=_degrees(show),
+                yaxis2=_pulled(show, 9e6),
+                annotations=[
+                    *_point_names(show, result.annealing_point, result.strain_point, longest),
+                    _limit_name(show, pull.allowed_tension, longest),
+                    _line_name(show, "upper line: uneven kiln added", 8.6e6, longest, style.THIRD),
+                    _line_name(show, "lower line: thickness alone", 7.2e6, longest, style.FIRST),
+                ],
+                margin=_MARGIN,
+            )
         ],
         caption,
-        margin=_MARGIN,
-        xaxis=style.axis("hours since the start", 0, end, domain=[0, _PLOTS], anchor="y2", dtick=4),
-        yaxis=style.axis(degrees, degree(0.0), degree(_HOTTEST), domain=[0.6, 1.0], nticks=5),
-        yaxis2=style.axis(f"pulled by ({unit})", 0, stress(most_tension), domain=[0.0, 0.51], nticks=5),
-        annotations=[
-            style.label(
-                end,
-                degree(setting[1]),
-                "annealing point, and below it the strain point",
-                style.QUIET,
-                xanchor="right",
-                yanchor="bottom",
+        [
+            style.reading(total, f"in all; {result.energy / _KWH:.2f} kWh go into glass and shelf"),
+            style.reading(
+                most, f"pulls most, while {phase} at {at}, {after} in", _tone(pull.most, pull.allowed_tension)
             ),
-            style.label(
-                end,
-                stress(allowed),
-                f"limit {limit}",
-                style.SECOND,
-                yref="y2",
-                xanchor="right",
-                yanchor="bottom",
+            style.reading(
+                kept, f"stays in it ({may_stay} allowed)", _tone(pull.stays, pull.allowed_residual)
             ),
-            style.words(_WORDS, 1.0, f"<b>{total}</b>", 28),
-            style.words(_WORDS, 0.88, f"{energy / 3.6e6:.2f} kWh into glass and shelf", 16),
-            style.words(_WORDS, 0.75, f"<b>{most}</b>", 28, style.SECOND if over else style.INK),
-            style.words(_WORDS, 0.63, f"pulls most, while {while_doing}<br>at {at}, {after} in", 16),
-            style.words(_WORDS, 0.44, f"<b>{kept}</b>", 28, style.SECOND if over_stay else style.INK),
-            style.words(_WORDS, 0.32, f"stays in it ({may_stay} allowed)", 16),
-            style.words(_WORDS, 0.17, "lower line: thickness alone", 16, style.FIRST),
-            style.words(_WORDS, 0.09, "upper line: uneven kiln added", 16, style.THIRD),
+            style.reading(*_evenness(result, show)),
         ],
     )
+
+
+def _evenness(result: WholeFiring, show: Show) -> tuple[str, str]:
+    """Return value and words of how long the hold at the annealing point takes to make the glass even."""
+    within = show.text(EVEN_WITHIN, "temperature_difference")
+    if math.isfinite(result.even_after):
+        return show.text(60 * math.ceil(result.even_after / 60), "time"), f"of the hold: even within {within}"
+    return "too short", f"the hold ends before the glass is even within {within}"
+
+
+# ------------------------------------------------------------------ a rule of thumb beside ours
+
+
+def beside_the_rule(result: TwoSchedules, show: Show) -> style.Figure:
+    """Return a rule's schedule (dashed) and ours for one piece over time, and the tension of both."""
+    longest = 54.0
+    traces: list[style.Trace] = []
+    for pull, draw in ((result.rule, _dashed), (result.ours, _solid)):
+        shown = _thinned(pull.firing.time.size)
+        hours = pull.firing.time[shown] / 3600
+        traces += [
+            draw(hours, show.number(pull.firing.air[shown], "temperature")),
+            draw(hours, show.number(pull.tension[shown], "pressure"), yaxis="y2"),
+            _worst(show, pull),
+        ]
+    allowed = result.ours.allowed_tension
+    (rule_hours, rule_pull, rule_stays), (our_hours, our_pull, our_stays) = (
+        (f"{pull.duration / 3600:.0f} hours", stress_text(pull.most, show), stress_text(pull.stays, show))
+        for pull in (result.rule, result.ours)
+    )
+    caption = (
+        f"As if twice as thick, the firing takes {rule_hours}, the piece is pulled by {rule_pull} "
+        f"and keeps {rule_stays}. Our schedule takes {our_hours}, with up to {our_pull}, and keeps "
+        f"{our_stays}. The limits are {stress_text(allowed, show)} and "
+        f"{stress_text(result.ours.allowed_residual, show)}."
+    )
+    return style.picture(
+        [
+            style.pane(
+                [*traces, _limit(show, allowed, 0, longest)],
+                x=_hours(longest, 6),
+                y=_degrees(show),
+                yaxis2=_pulled(show, 13e6),
+                annotations=[_limit_name(show, allowed, longest)],
+                margin=_MARGIN,
+            )
+        ],
+        caption,
+        [
+            style.reading(
+                f"{rule_hours}, {rule_pull}",
+                f"dashed: as if twice as thick; {rule_stays} stays",
+                _tone(result.rule.most, allowed),
+            ),
+            style.reading(
+                f"{our_hours}, {our_pull}",
+                f"solid: written for this piece; {our_stays} stays",
+                _tone(result.ours.most, allowed, "first"),
+            ),
+            style.reading(
+                f"{result.hours_ratio:.1f} times",
+                f"the hours, and {result.tension_ratio:.1f} times the pull, by the rule",
+            ),
+        ],
+    )
+
+
+def pieces_beside_the_rule(results: Sequence[TwoSchedules], show: Show) -> style.Figure:
+    """Return hours, tension and what stays of several pieces: by the rule (open), by ours (full)."""
+    rows = list(range(len(results), 0, -1))
+    names = {"tickvals": rows, "ticktext": [one.name for one in results]}
+    allowed = (results[0].ours.allowed_tension, results[0].ours.allowed_residual)
+
+    def pane(
+        title: str, most: float, values: Sequence[tuple[float, float]], limit: float | None
+    ) -> style.Pane:
+        traces = [
+            style.line([rule, ours], [row, row]) for (rule, ours), row in zip(values, rows, strict=True)
+        ]
+        if limit is not None:
+            traces.append(style.line([limit, limit], [0.4, len(rows) + 0.6], style.LIMIT))
+        traces.append(style.marks([rule for rule, _ in values], rows, style.MARK_PUBLISHED))
+        traces.append(style.marks([ours for _, ours in values], rows))
+        return style.pane(
+            traces,
+            x=style.axis(title, 0, most),
+            y=style.axis("", 0.4, len(rows) + 0.6, showgrid=False, **names),
+            height=320,
+            margin={"l": 190, "r": 16, "t": 12, "b": 60},
+            least=340,
+        )
+
+    def stress(value: float) -> float:
+        return float(show.number(value, "pressure"))
+
+    unit = show.symbol("pressure")
+    said = "; ".join(
+        f"{one.name}: {one.rule.duration / 3600:.0f} against {one.ours.duration / 3600:.0f} hours, "
+        f"{stress_text(one.rule.most, show)} against {stress_text(one.ours.most, show)}"
+        for one in results
+    )
+    caption = (
+        f"As if twice as thick (open diamonds) against a schedule written for the piece (full discs); the "
+        f"limits are dotted. {said[0].upper()}{said[1:]}."
+    )
+    return style.picture(
+        [
+            pane(
+                "hours", 54.0, [(one.rule.duration / 3600, one.ours.duration / 3600) for one in results], None
+            ),
+            pane(
+                f"pulled by ({unit})",
+                stress(13e6),
+                [(stress(one.rule.most), stress(one.ours.most)) for one in results],
+                stress(allowed[0]),
+            ),
+            pane(
+                f"stays ({unit})",
+                stress(4e6),
+                [(stress(one.rule.stays), stress(one.ours.stays)) for one in results],
+                stress(allowed[1]),
+            ),
+        ],
+        caption,
+    )
+
+
+# ------------------------------------------------------------------ a piece of one's own
+
+
+def own_piece(result: OwnPiece, show: Show) -> style.Figure:
+    """Return the schedule written for a piece as a curve and as a table, and the rule's as a dashed curve."""
+    pull, rule = result.pull, result.rule
+    longest, step = _time_axis(max(pull.duration, rule.duration) / 3600)
+    allowed, may_stay = pull.allowed_tension, pull.allowed_residual
+    most, kept, rule_most, rule_kept, limit, stay = (
+        stress_text(value, show)
+        for value in (pull.most, pull.stays, rule.most, rule.stays, allowed, may_stay)
+    )
+    hours, rule_hours = (show.text(60 * round(one.duration / 60), "time") for one in (pull, rule))
+    caption = (
+        f"The schedule takes {hours}. It pulls with up to {most} of {limit}, and {kept} of {stay} stays. As "
+        f"if twice as thick it would take {rule_hours}, pull with {rule_most} and leave {rule_kept}."
+    )
+    traces: list[style.Trace] = []
+    for one, draw in ((rule, _dashed), (pull, _solid)):
+        shown = _thinned(one.firing.time.size)
+        time = one.firing.time[shown] / 3600
+        traces.append(draw(time, show.number(one.firing.air[shown], "temperature")))
+        traces.append(draw(time, show.number(one.tension[shown], "pressure"), yaxis="y2"))
+    last = pull.duration / 3600
+    return style.picture(
+        [
+            style.pane(
+                [
+                    *traces,
+                    _limit(show, allowed, 0, longest),
+                    _limit(show, may_stay, 0.7 * last, last),
+                    style.marks([last], [show.number(pull.stays, "pressure")], yaxis="y2"),
+                    _worst(show, pull),
+                ],
+                x=_hours(longest, step),
+                y=_degrees(show),
+                yaxis2=_pulled(show, 13e6),
+                annotations=[
+                    _limit_name(show, allowed, longest),
+                    _line_name(show, "solid: written for this piece", 12e6, longest, style.FIRST),
+                    _line_name(show, "dashed: as if twice as thick", 10e6, longest, style.QUIET),
+                ],
+                margin=_MARGIN,
+            )
+        ],
+        caption,
+        [
+            style.reading(hours, "from cold to cold"),
+            style.reading(most, f"pulls it most, of {limit}", _tone(pull.most, allowed)),
+            style.reading(kept, f"stays in it, of {stay}", _tone(pull.stays, may_stay)),
+            style.reading(
+                rule_hours,
+                f"as if twice as thick: pulled by {rule_most}, {rule_kept} stays",
+                "over" if rule.most > allowed or rule.stays > may_stay else "quiet",
+            ),
+        ],
+        _segments(result),
+    )
+
+
+def _time_axis(hours: float) -> tuple[float, int]:
+    """Return the end of an axis of hours and its step, in few sizes, so that it rarely jumps."""
+    end = next((end for end in (24, 48, 96, 192, 384, 768) if hours <= end), 1536)
+    return float(end), end // 8
+
+
+def _segments(result: OwnPiece) -> style.Table:
+    """Return the segments as they are typed into the controller, whose unit they are in."""
+    system = "inches" if result.controller == "degF" else "metric"
+    return style.table(
+        ["", "rate", "to", "hold", "why"],
+        [
+            [
+                str(number),
+                "full speed" if segment.rate is None else as_text(segment.rate, "rate", system),
+                as_text(segment.target, "temperature", system),
+                as_text(60 * segment.hold_min, "time") if segment.hold_min else "",
+                segment.reason,
+            ]
+            for number, segment in enumerate(result.schedule.segments, 1)
+        ],
+    )
+
+
+def hours_against_stress(result: HoursAgainstStress, show: Show) -> style.Figure:
+    """Return what stays in a piece against the hours of its slow cooling, beside published amounts."""
+    longest, most = 48.0, 4e6
+    unit = show.symbol("pressure")
+    stays = np.geomspace(result.stays.min(), result.stays.max(), 80)
+    hours = np.array([result.time_for(float(stress)) for stress in stays]) / 3600
+    planned = stress_text(result.allowed_residual, show)
+    levels = [
+        (result.allowed_residual, "this kit plans with"),
+        *((one.stress, one.name) for one in result.marks),
+    ]
+    says = [(stress_text(stress, show), name, _stage(result, stress, show)) for stress, name in levels]
+    listed = "; ".join(f"{text} ({name}): {time}" for text, name, time in says[1:])
+    caption = (
+        f"To leave no more than the {planned} this kit plans with, the slow cooling takes {says[0][2]}. "
+        f"Beside published amounts: {listed}."
+    )
+    lines = [style.line([0, longest], [show.number(mark.stress, "pressure")] * 2) for mark in result.marks]
+    at = [result.time_for(stress) / 3600 for stress, _ in levels]
+    inside = [place for place, time in enumerate(at) if time <= longest]
+    return style.picture(
+        [
+            style.pane(
+                [
+                    *lines,
+                    style.line(
+                        [0, longest], [show.number(result.allowed_residual, "pressure")] * 2, style.LIMIT
+                    ),
+                    style.curve(hours, show.number(stays, "pressure"), "what stays"),
+                    style.marks(
+                        [at[place] for place in inside],
+                        [show.number(levels[place][0], "pressure") for place in inside],
+                    ),
+                ],
+                x=style.axis("hours of slow cooling", 0, longest, dtick=8),
+                y=style.axis(f"stays ({unit})", 0, show.number(most, "pressure")),
+                annotations=[
+                    style.label(
+                        longest,
+                        show.number(stress, "pressure"),
+                        name,
+                        style.SECOND if place == 0 else style.QUIET,
+                        xanchor="right",
+                        yanchor="bottom" if place != 1 else "top",
+                    )
+                    for place, (stress, name) in enumerate(levels)
+                ],
+                margin=_MARGIN,
+            )
+        ],
+        caption,
+        [style.reading(time, f"leaves {text}: {name}") for text, name, time in says],
+    )
+
+
+def _stage(result: HoursAgainstStress, stress: float, show: Show) -> str:
+    """Return how long the slow stage takes that leaves a stress, in words also where it was not computed."""
+    if stress > result.stays.max():
+        return "no slow stage"
+    if stress < result.stays.min():
+        return f"over {result.time.max() / 3600:.0f} hours"
+    return show.text(600 * round(result.time_for(stress) / 600), "time")
+
+
+# ------------------------------------------------------------------ what these pictures share
 
 
 def _thinned(count: int) -> np.ndarray:
     return np.unique(np.linspace(0, count - 1, min(count, _MOST_POINTS)).round().astype(int))
 
 
-def two_schedules(
-    rule: Firing, ours: Firing, *, allowed: float, longest: float, most_tension: float, units: str
-) -> style.Figure:
-    """Return a rule's schedule (dashed) and ours for one piece over time, and the tension of both.
+def _hours(longest: float, step: int) -> dict[str, Any]:
+    return style.axis("hours since the start", 0, longest, anchor="y2", dtick=step)
 
-    `allowed` and `most_tension` in Pa, `longest` in s.
-    """
-    unit, degrees = STRESS_UNIT[units], TEMPERATURE_UNIT[units]
-    end = longest / 3600
-    traces, marks, says, stays = [], [], [], []
-    for firing, is_ours in ((rule, False), (ours, True)):
-        shown = _thinned(firing.time.size)
-        hours = firing.time[shown] / 3600
-        both = firing.tension + firing.uneven_tension
-        worst = int(both.argmax())
-        draw = style.curve if is_ours else style.line
-        name: dict[str, Any] = {"name": "our schedule"} if is_ours else {}
-        traces += [
-            draw(hours, to_unit(firing.air[shown], "temperature", degrees), **name),
-            draw(hours, to_unit(both[shown], "pressure", unit), yaxis="y2", **name),
-        ]
-        marks.append((firing.time[worst] / 3600, to_unit(float(both[worst]), "pressure", unit)))
-        stays.append(as_text(max(float(firing.residual.max()), 0.0), "pressure", units))
-        says.append((firing.time[-1] / 3600, float(both[worst])))
-    limit = as_text(allowed, "pressure", units)
-    (rule_hours, rule_most), (our_hours, our_most) = says
-    rule_pull, our_pull = (as_text(value, "pressure", units) for value in (rule_most, our_most))
-    caption = (
-        f"As if twice as thick, the firing takes {rule_hours:.0f} hours, the piece is pulled by {rule_pull} "
-        f"and keeps {stays[0]}. Our schedule takes {our_hours:.0f} hours, with up to {our_pull}, and keeps "
-        f"{stays[1]}. The limit is {limit}."
+
+def _degrees(show: Show) -> dict[str, Any]:
+    symbol = show.symbol("temperature")
+    low, high = (show.number(value, "temperature") for value in (0.0, _HOTTEST))
+    return style.axis(f"kiln ({symbol})", low, high, domain=[0.6, 1.0], nticks=5)
+
+
+def _pulled(show: Show, most: float) -> dict[str, Any]:
+    title = f"pulled by ({show.symbol('pressure')})"
+    return style.axis(title, 0, show.number(most, "pressure"), domain=[0.0, 0.51], nticks=5, anchor="x")
+
+
+def _solid(x: ArrayLike, y: ArrayLike, **keywords: Any) -> style.Trace:
+    return style.curve(x, y, "our schedule", **keywords)
+
+
+def _dashed(x: ArrayLike, y: ArrayLike, **keywords: Any) -> style.Trace:
+    return style.line(x, y, **keywords)
+
+
+def _tension(show: Show, hours: np.ndarray, tension: np.ndarray, name: str, colour: str) -> style.Trace:
+    return style.curve(hours, show.number(tension, "pressure"), name, colour, yaxis="y2")
+
+
+def _worst(show: Show, pull: Pull) -> style.Trace:
+    return style.marks(
+        [pull.after / 3600], [show.number(pull.most, "pressure")], style.MARK_WORST, yaxis="y2"
     )
-    return style.figure(
-        [
-            *traces,
-            style.line([0, end], [to_unit(allowed, "pressure", unit)] * 2, style.LIMIT, yaxis="y2"),
-            style.marks([m[0] for m in marks], [m[1] for m in marks], style.MARK_WORST, yaxis="y2"),
-        ],
-        caption,
-        margin=_MARGIN,
-        xaxis=style.axis("hours since the start", 0, end, domain=[0, _PLOTS], anchor="y2", dtick=6),
-        yaxis=style.axis(
-            degrees,
-            to_unit(0.0, "temperature", degrees),
-            to_unit(_HOTTEST, "temperature", degrees),
-            domain=[0.6, 1.0],
-            nticks=5,
-        ),
-        yaxis2=style.axis(
-            f"pulled by ({unit})",
-            0,
-            to_unit(most_tension, "pressure", unit),
-            domain=[0.0, 0.51],
-            nticks=5,
-        ),
-        annotations=[
-            style.label(
-                end,
-                to_unit(allowed, "pressure", unit),
-                f"limit {limit}",
-                style.SECOND,
-                yref="y2",
-                xanchor="right",
-                yanchor="bottom",
-            ),
-            style.words(_WORDS, 1.0, "dashed: as if twice as thick", 17, style.QUIET),
-            style.words(
-                _WORDS,
-                0.92,
-                f"<b>{rule_hours:.0f} h, {rule_pull}</b>",
-                24,
-                style.SECOND if rule_most > allowed else style.INK,
-            ),
-            style.words(_WORDS, 0.80, f"{stays[0]} stays", 16),
-            style.words(_WORDS, 0.58, "solid: written for this piece", 17, style.FIRST),
-            style.words(
-                _WORDS,
-                0.50,
-                f"<b>{our_hours:.0f} h, {our_pull}</b>",
-                24,
-                style.SECOND if our_most > allowed else style.INK,
-            ),
-            style.words(_WORDS, 0.38, f"{stays[1]} stays", 16),
-            style.words(
-                _WORDS,
-                0.20,
-                f"The rule: {rule_hours / our_hours:.1f} times the hours,<br>"
-                f"{rule_most / our_most:.1f} times the pull.",
-                16,
-            ),
-        ],
+
+
+def _limit(show: Show, allowed: float, begin: float, end: float) -> style.Trace:
+    return style.line([begin, end], [show.number(allowed, "pressure")] * 2, style.LIMIT, yaxis="y2")
+
+
+def _limit_name(show: Show, allowed: float, end: float) -> dict[str, Any]:
+    return style.label(
+        end,
+        show.number(allowed, "pressure"),
+        f"limit {stress_text(allowed, show)}",
+        style.SECOND,
+        yref="y2",
+        xanchor="right",
+        yanchor="bottom",
     )
+
+
+def _line_name(show: Show, name: str, height: float, end: float, colour: str) -> dict[str, Any]:
+    at = show.number(height, "pressure")
+    return style.label(end, at, name, colour, yref="y2", xanchor="right", yanchor="middle")
+
+
+def _point_names(show: Show, annealing: float, strain: float, end: float) -> list[dict[str, Any]]:
+    return [
+        style.label(
+            end, show.number(value, "temperature"), name, style.QUIET, xanchor="right", yanchor=anchor
+        )
+        for value, name, anchor in (
+            (annealing, "annealing point", "bottom"),
+            (strain, "strain point", "top"),
+        )
+    ]
+
+
+def _tone(value: float, allowed: float, otherwise: str = "plain") -> str:
+    return "over" if value > allowed else otherwise

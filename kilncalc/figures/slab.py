@@ -1,276 +1,230 @@
 """Pictures of a slab in section: temperature and stress through it, and where its stress is none."""
 
+import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
+from kilncalc import slab
 from kilncalc.annealing import NEUTRAL_DEPTH
 from kilncalc.figures import style
-from kilncalc.quantities import INCH, as_text, to_unit
+from kilncalc.quantities import INCH, Show, from_unit
 
-STRESS_UNIT = {"metric": "MPa", "inches": "psi"}
-DIFFERENCE_UNIT = {"metric": "°C", "inches": "°F"}
-
-_FASTER_THAN_KILNS = 1000.0
-"""Rate [degC/h] above which a number would say nothing about any kiln."""
-
-_MARGIN = {"l": 96, "r": 10, "t": 16, "b": 64}
-_PLACES = [0.0, NEUTRAL_DEPTH, 0.5, 1 - NEUTRAL_DEPTH, 1.0]
-_PLACE_NAMES = ["underside", "21 %", "middle", "79 %", "top face"]
+_MARGIN = {"l": 96, "r": 16, "t": 28, "b": 64}
+_PLACES = (
+    [0.0, NEUTRAL_DEPTH, 0.5, 1 - NEUTRAL_DEPTH, 1.0],
+    ["underside", "21 %", "middle", "79 %", "top face"],
+)
+_FACES = ([0.0, 0.5, 1.0], ["underside", "middle", "top face"])
 
 
-def through_the_thickness(
-    *,
-    height: np.ndarray,
-    temperature: np.ndarray,
-    stress: np.ndarray,
-    tension: float,
-    allowed: float,
-    rate_at_limit: float,
-    largest_difference: float,
-    largest_stress: float,
-    heating: bool,
-    units: str,
-) -> style.Figure:
-    """Return temperature and stress through a slab that is heated or cooled from both faces.
+def stress_text(value: float, show: Show) -> str:
+    """Return a stress in words, always in MPa or psi, so that it can be compared."""
+    return show.text(value, "pressure", like=1e6)
 
-    `height` is the share of the thickness [-], `temperature` in degC, stresses in Pa, `rate_at_limit` in
-    degC/h; the axes reach to `largest_difference` [K] and `largest_stress` [Pa] either way.
-    """
-    unit, degrees = STRESS_UNIT[units], DIFFERENCE_UNIT[units]
-    mean = float(np.trapezoid(temperature, height))
-    difference = to_unit(temperature - mean, "temperature_difference", degrees)
-    pulled = to_unit(stress, "pressure", unit)
-    side = to_unit(largest_difference, "temperature_difference", degrees)
-    end = to_unit(largest_stress, "pressure", unit)
-    lag = as_text(float(np.ptp(temperature)), "temperature_difference", units)
-    pull = as_text(tension, "pressure", units)
-    limit = as_text(allowed, "pressure", units)
-    at_limit = as_text(min(rate_at_limit, _FASTER_THAN_KILNS), "rate", units)
-    if rate_at_limit > _FASTER_THAN_KILNS:
-        at_limit = f"over {at_limit}"
-    middle, faces = ("colder", "pressed") if heating else ("hotter", "pulled")
-    where = "the middle" if heating else "the faces"
-    worst = int(stress.argmax())
-    mirrored = len(stress) - 1 - worst
+
+def through_the_thickness(result: slab.SteadySlab, show: Show) -> style.Figure:
+    """Return temperature and stress through a slab that is heated or cooled through both faces."""
+    lag = show.text(result.lag, "temperature_difference")
+    pull = stress_text(result.tension, show)
+    limit = stress_text(result.allowed_tension, show)
+    at_limit = _rate_at_limit(result.rate_at_limit, show)
+    middle, faces = ("colder", "pressed") if result.heating else ("hotter", "pulled")
+    where = "the middle" if result.heating else "the faces"
+    degree = from_unit(1.0, "temperature_difference", show.symbol("temperature_difference"))
+    each = stress_text(result.tension_per_degree * degree, show)
     caption = (
         f"The middle is {lag} {middle} than the faces, so the faces are {faces}: {pull} of tension in "
-        f"{where}. The limit of {limit} is reached at {at_limit}."
+        f"{where}, {each} for each {show.symbol('temperature_difference')}. "
+        f"The limit of {limit} is reached at {at_limit}."
     )
-    return style.figure(
+    worst = int(result.stress.argmax())
+    both = [worst, result.stress.size - 1 - worst]
+    return style.picture(
         [
-            _section(-side, side),
-            _line([-side, side], NEUTRAL_DEPTH),
-            _line([-side, side], 1 - NEUTRAL_DEPTH),
-            _smooth(difference, height, "temperature", style.FIRST),
-            _section(-end, end, xaxis="x2"),
-            _line([-end, end], NEUTRAL_DEPTH, xaxis="x2"),
-            _line([-end, end], 1 - NEUTRAL_DEPTH, xaxis="x2"),
-            style.line([to_unit(allowed, "pressure", unit)] * 2, [0, 1], style.LIMIT, xaxis="x2"),
-            _smooth(pulled, height, "stress", style.THIRD, xaxis="x2"),
-            style.marks(pulled[[worst, mirrored]], height[[worst, mirrored]], style.MARK_WORST, xaxis="x2"),
+            _through(
+                show,
+                result.height,
+                "temperature_difference",
+                14.0,
+                [("temperature", result.from_mean, style.FIRST)],
+                places=_PLACES,
+            ),
+            _through(
+                show,
+                result.height,
+                "pressure",
+                10.5e6,
+                [("stress", result.stress, style.THIRD)],
+                places=_PLACES,
+                worst=(result.stress[both], result.height[both]),
+                limit=result.allowed_tension,
+            ),
         ],
         caption,
-        margin=_MARGIN,
-        xaxis=style.axis(
-            f"colder  ←  than the mean ({degrees})  →  hotter", -side, side, domain=[0.0, 0.33], zeroline=True
-        ),
-        xaxis2=style.axis(
-            f"pressed  ←  stress ({unit})  →  pulled", -end, end, domain=[0.36, 0.69], zeroline=True
-        ),
-        yaxis=style.axis("", -0.06, 1.06, tickvals=_PLACES, ticktext=_PLACE_NAMES, showgrid=False),
-        annotations=[
-            style.label(
-                to_unit(allowed, "pressure", unit),
-                1.03,
-                f"{limit}",
-                style.SECOND,
-                xref="x2",
-                xanchor="left",
-                yanchor="middle",
-                xshift=6,
+        [
+            style.reading(lag, f"the middle is {middle} than the faces"),
+            style.reading(
+                pull, f"pulls at {where}", "over" if result.tension > result.allowed_tension else "plain"
             ),
-            style.words(0.72, 0.99, f"<b>{lag}</b>", 30),
-            style.words(0.72, 0.86, f"the middle is {middle} than the faces", 17),
-            style.words(0.72, 0.70, f"<b>{pull}</b>", 30, style.SECOND if tension > allowed else style.INK),
-            style.words(0.72, 0.57, f"pulls at {where}", 17),
-            style.words(0.72, 0.41, f"<b>{at_limit}</b>", 30),
-            style.words(0.72, 0.28, f"would pull with {limit}", 17),
-            style.words(0.72, 0.12, "dashed: no stress, at 21 % of the<br>thickness below each face", 16),
+            style.reading(at_limit, f"of the kiln would pull with {limit}"),
+            style.reading("21 %", "below each face there is no stress: the dashed lines", "quiet"),
         ],
     )
 
 
-def neutral_depth(
-    *,
-    height: np.ndarray,
-    stress: np.ndarray,
-    closed_form: np.ndarray,
-    computed: float,
-    published: float,
-    units: str,
-) -> style.Figure:
-    """Return the lower half of a slab's stress with the depth of no stress, computed and published [-]."""
-    unit = STRESS_UNIT[units]
-    lower = height <= 0.5
-    difference = computed / published - 1
-    low, high = to_unit(-1.2e6, "pressure", unit), to_unit(0.8e6, "pressure", unit)
+def neutral_depth(result: slab.NeutralDepth, show: Show) -> style.Figure:
+    """Return the lower half of a slab's stress with the depth of no stress, computed and published."""
+    lower = result.height <= 0.5
+    low, high = (show.number(value, "pressure") for value in (-1.2e6, 0.8e6))
+    computed, published = (f"{100 * depth:.1f} %" for depth in (result.computed, result.published))
     caption = (
-        f"The stress changes from pressed to pulled at {computed:.1%} of the thickness below the face; "
-        f"published {published:.1%}, so {difference:+.1%}. The dashed line is the published formula."
+        f"The stress changes from pressed to pulled at {computed} of the thickness below the face; "
+        f"published {published}, {100 * result.difference:+.1f} %. The dashed line is the published formula."
     )
-    return style.figure(
+    return style.picture(
         [
-            _section(low, high, top=0.5),
-            style.line(to_unit(closed_form[lower], "pressure", unit), height[lower]),
-            style.curve(to_unit(stress[lower], "pressure", unit), height[lower], "computed", style.THIRD),
-            style.marks([0.0], [published], {**style.MARK_PUBLISHED, "size": 22}),
-            style.marks([0.0], [computed], {**style.MARK_COMPUTED, "size": 9, "color": style.THIRD}),
+            style.pane(
+                [
+                    _section(low, high, top=0.5),
+                    style.line(show.number(result.closed_form[lower], "pressure"), result.height[lower]),
+                    style.curve(
+                        show.number(result.stress[lower], "pressure"),
+                        result.height[lower],
+                        "computed",
+                        style.THIRD,
+                    ),
+                    style.marks([0.0], [result.published], {**style.MARK_PUBLISHED, "size": 22}),
+                    style.marks(
+                        [0.0], [result.computed], {**style.MARK_COMPUTED, "size": 9, "color": style.THIRD}
+                    ),
+                ],
+                x=style.axis(f"pressed  ←  {show.symbol('pressure')}  →  pulled", low, high, zeroline=True),
+                y=style.axis("depth below the face", -0.02, 0.52, tickformat=".0%"),
+                annotations=[
+                    style.label(low, 0.02, "face", style.QUIET, xanchor="left", xshift=8),
+                    style.label(low, 0.48, "middle", style.QUIET, xanchor="left", xshift=8),
+                ],
+            )
         ],
         caption,
-        margin=_MARGIN,
-        xaxis=style.axis(f"pressed  ←  stress ({unit})  →  pulled", low, high, zeroline=True),
-        yaxis=style.axis("depth below the face", -0.02, 0.52, tickformat=".0%"),
-        annotations=[
-            style.label(
-                0.0,
-                published,
-                f"open diamond: published {published:.1%}<br>full disc: computed {computed:.1%}"
-                f" ({difference:+.1%})",
-                xanchor="left",
-                xshift=24,
-                yshift=-14,
-            ),
-            style.label(low, 0.02, "face", style.QUIET, xanchor="left", xshift=8),
-            style.label(low, 0.48, "middle of the slab", style.QUIET, xanchor="left", xshift=8),
+        [
+            style.reading(published, "open diamond: published"),
+            style.reading(computed, f"full disc: computed ({100 * result.difference:+.1f} %)", "third"),
         ],
     )
 
 
-def free_and_flat(
-    *,
-    height: np.ndarray,
-    temperature: np.ndarray,
-    free: np.ndarray,
-    flat: np.ndarray,
-    curvature: float,
-    allowed: float,
-    largest_difference: float,
-    largest_stress: float,
-    units: str,
-) -> style.Figure:
-    """Return temperature and stress through a slab on a shelf that may bow, and of one that is held flat.
-
-    `height` is the share of the thickness [-], `temperature` in degC, stresses in Pa, `curvature` of the
-    free slab in 1/m.
-    """
-    unit, degrees = STRESS_UNIT[units], DIFFERENCE_UNIT[units]
-    mean = float(np.trapezoid(temperature, height))
-    side = to_unit(largest_difference, "temperature_difference", degrees)
-    end = to_unit(largest_stress, "pressure", unit)
-    between = as_text(abs(float(temperature[-1] - temperature[0])), "temperature_difference", units)
-    free_pull, flat_pull = (as_text(float(s.max()), "pressure", units) for s in (free, flat))
-    limit = as_text(allowed, "pressure", units)
-    over = float(flat.max()) > allowed
-    times = float(flat.max() / free.max())
-    span = 0.300 if units == "metric" else 12 * INCH
-    bow = curvature * span**2 / 8
-    hollow = f"{1e3 * bow:.2f} mm" if units == "metric" else f"{bow / INCH:.4f} in"
-    length = as_text(span, "length", units)
+def free_and_flat(result: slab.HeldFlat, show: Show) -> style.Figure:
+    """Return temperature and stress through a slab on a shelf that may bow, and of one that is held flat."""
+    between = show.text(abs(result.difference), "temperature_difference")
+    free, flat = (stress_text(float(stress.max()), show) for stress in (result.free, result.flat))
+    limit = stress_text(result.allowed_tension, show)
+    times = f"{result.times:.2g} times"
+    span = 0.300 if show.metric else 12 * INCH
+    length, bow = show.text(span, "length"), show.text(abs(result.bow(span)), "length", like=span)
     caption = (
         f"The top face is {between} hotter than the underside. Free to bow, the glass is pulled with "
-        f"{free_pull}; held flat, with {flat_pull}, {times:.2g} times as much. Free, a piece of "
-        f"{length} would bow by {hollow}."
+        f"{free}; held flat, with {flat}, {times} as much; the limit is {limit}. Free, a piece of "
+        f"{length} would bow by {bow}."
     )
-    return style.figure(
+    worst = int(result.flat.argmax())
+    return style.picture(
         [
-            _section(-side, side),
-            _smooth(
-                to_unit(temperature - mean, "temperature_difference", degrees),
-                height,
-                "temperature",
-                style.FIRST,
+            _through(
+                show,
+                result.height,
+                "temperature_difference",
+                20.0,
+                [("temperature", result.from_mean, style.FIRST)],
+                places=_FACES,
             ),
-            _section(-end, end, xaxis="x2"),
-            style.line([to_unit(allowed, "pressure", unit)] * 2, [0, 1], style.LIMIT, xaxis="x2"),
-            _smooth(to_unit(free, "pressure", unit), height, "free to bow", style.FIRST, xaxis="x2"),
-            _smooth(to_unit(flat, "pressure", unit), height, "held flat", style.THIRD, xaxis="x2"),
-            style.marks(
-                [to_unit(float(flat.max()), "pressure", unit)],
-                [height[int(flat.argmax())]],
-                style.MARK_WORST,
-                xaxis="x2",
+            _through(
+                show,
+                result.height,
+                "pressure",
+                16e6,
+                [("held flat", result.flat, style.THIRD), ("free to bow", result.free, style.FIRST)],
+                places=_FACES,
+                worst=([float(result.flat[worst])], [float(result.height[worst])]),
+                limit=result.allowed_tension,
+                named=True,
             ),
         ],
         caption,
-        margin=_MARGIN,
-        xaxis=style.axis(
-            f"colder  ←  than the mean ({degrees})  →  hotter", -side, side, domain=[0.0, 0.30], zeroline=True
-        ),
-        xaxis2=style.axis(
-            f"pressed  ←  stress ({unit})  →  pulled", -end, end, domain=[0.33, 0.69], zeroline=True
-        ),
-        yaxis=style.axis(
-            "",
-            -0.06,
-            1.06,
-            tickvals=[0, 0.5, 1],
-            ticktext=["underside", "middle", "top face"],
-            showgrid=False,
-        ),
-        annotations=[
-            style.label(
-                to_unit(allowed, "pressure", unit),
-                1.03,
-                limit,
-                style.SECOND,
-                xref="x2",
-                xanchor="left",
-                yanchor="middle",
-                xshift=6,
+        [
+            style.reading(free, "if it is free to bow", "first"),
+            style.reading(
+                flat,
+                f"if it is held flat: {times}",
+                "over" if float(result.flat.max()) > result.allowed_tension else "third",
             ),
-            style.label(
-                to_unit(float(np.interp(0.75, height, flat)), "pressure", unit),
-                0.75,
-                "held flat",
-                style.THIRD,
-                xref="x2",
-                xanchor="right",
-                yanchor="top",
-                xshift=-8,
-                yshift=-4,
-            ),
-            style.label(
-                to_unit(float(free[0]), "pressure", unit),
-                0.0,
-                "free to bow",
-                style.FIRST,
-                xref="x2",
-                xanchor="right",
-                yanchor="bottom",
-                xshift=-8,
-                yshift=4,
-            ),
-            style.words(0.72, 0.99, f"<b>{free_pull}</b>", 30, style.FIRST),
-            style.words(0.72, 0.86, "if it is free to bow", 17),
-            style.words(0.72, 0.70, f"<b>{flat_pull}</b>", 30, style.SECOND if over else style.THIRD),
-            style.words(0.72, 0.57, f"if it is held flat: {times:.2g} times", 17),
-            style.words(0.72, 0.41, f"<b>{between}</b>", 30),
-            style.words(0.72, 0.28, "from the underside to the top face", 17),
-            style.words(0.72, 0.14, f"free, {length} of it would<br>bow by {hollow}", 16),
+            style.reading(between, "from the underside to the top face"),
+            style.reading(bow, f"{length} of it would bow, if free"),
         ],
     )
 
 
-def _section(low: float, high: float, top: float = 1.0, **keywords: Any) -> style.Trace:
+def _rate_at_limit(rate: float, show: Show) -> str:
+    if math.isfinite(rate):
+        return show.text(rate, "rate")
+    return f"over {show.text(slab.FASTEST_RATE, 'rate')}"
+
+
+def _through(
+    show: Show,
+    height: np.ndarray,
+    dimension: str,
+    end: float,
+    curves: Sequence[tuple[str, np.ndarray, str]],
+    *,
+    places: tuple[list[float], list[str]],
+    worst: tuple[Any, Any] | None = None,
+    limit: float | None = None,
+    named: bool = False,
+) -> style.Pane:
+    """Return what goes through a slab, which stands upright behind the curves, `end` [SI] to either side."""
+    side, symbol = show.number(end, dimension), show.symbol(dimension)
+    traces = [_section(-side, side)]
+    traces += [style.line([-side, side], [y, y]) for y in places[0] if 0 < y < 1 and y != 0.5]
+    annotations = []
+    if limit is not None:
+        at = show.number(limit, "pressure")
+        traces.append(style.line([at, at], [0, 1], style.LIMIT))
+        annotations.append(
+            style.label(at, 1.0, stress_text(limit, show), style.SECOND, xanchor="center", yanchor="bottom")
+        )
+    for name, values, colour in curves:
+        line = {**style.COMPUTED, "color": colour, "shape": "spline"}
+        traces.append(style.curve(show.number(values, dimension), height, name, line=line))
+    if worst is not None:
+        traces.append(style.marks(show.number(worst[0], dimension), worst[1], style.MARK_WORST))
+    if named:
+        for (name, values, colour), at_height, anchor in zip(
+            curves, (0.75, 0.0), ("top", "bottom"), strict=True
+        ):
+            annotations.append(
+                style.label(
+                    show.number(float(np.interp(at_height, height, values)), dimension),
+                    at_height,
+                    name,
+                    colour,
+                    xanchor="right",
+                    yanchor=anchor,
+                    xshift=-8,
+                )
+            )
+    less, more = ("pressed", "pulled") if dimension == "pressure" else ("colder", "hotter")
+    return style.pane(
+        traces,
+        x=style.axis(f"{less}  ←  {symbol}  →  {more}", -side, side, zeroline=True),
+        y=style.axis("", -0.06, 1.12, tickvals=places[0], ticktext=places[1], showgrid=False),
+        annotations=annotations,
+        margin=_MARGIN,
+    )
+
+
+def _section(low: float, high: float, top: float = 1.0) -> style.Trace:
     """Return the slab in section behind the curves."""
-    return style.body("glass", [low, high, high, low, low], [0, 0, top, top, 0], opacity=0.35, **keywords)
-
-
-def _line(x: list[float], height: float, **keywords: Any) -> style.Trace:
-    return style.line(x, [height, height], **keywords)
-
-
-def _smooth(x: np.ndarray, height: np.ndarray, name: str, colour: str, **keywords: Any) -> style.Trace:
-    line = {**style.COMPUTED, "color": colour, "shape": "spline"}
-    return style.curve(x, height, name, line=line, **keywords)
+    return style.body("glass", [low, high, high, low, low], [0, 0, top, top, 0], opacity=0.35)

@@ -5,14 +5,13 @@
 The three take turns, so that a busy machine slows all of them alike; the goal is a ratio of 2 to the sum.
 """
 
-# measures: kilncalc/panels/lesson4.py kilncalc/firing.py
-
 import time
 from collections.abc import Callable
 
 import numpy as np
 from bench_panels import MOVES, first_slider, one_line
 
+from kilncalc.fired import flat_fuse
 from kilncalc.firing import SMALL_BRICK_KILN, fire
 from kilncalc.panels import Panel, lesson4
 from kilncalc.piece import Piece, Zone
@@ -31,7 +30,7 @@ def mover(panel: Panel) -> Callable[[float], None]:
 def fire_alone(share: float) -> None:
     """Fire what the panel fires, with nothing drawn."""
     piece = Piece(lesson4.GLASS, (Zone(0.003 + share * 0.022, 1.0),))
-    fire(lesson4.programme(heating=150, soak=3600, cooling=60), piece, SMALL_BRICK_KILN)
+    fire(flat_fuse(heating=150, soak=3600, cooling=60, glass=lesson4.GLASS), piece, SMALL_BRICK_KILN)
 
 
 def main() -> None:
