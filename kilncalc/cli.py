@@ -8,7 +8,7 @@ import socket
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +20,11 @@ if TYPE_CHECKING:
 
 START = "0-start-here.ipynb"
 _OUR_JUPYTER_CONFIG = Path(__file__).resolve().parent / "_jupyter_config"
+_OUR_JUPYTER_DATA = _OUR_JUPYTER_CONFIG.with_name("_jupyter_data")
+_VARIABLES_WITH_PATHS = (
+    *("PYTHONPATH", "PYTHONSTARTUP", "PYTHONHOME", "PYTHONUSERBASE", "PYTHONPYCACHEPREFIX", "IPYTHONDIR"),
+    *("JUPYTER_PATH", "JUPYTER_DATA_DIR", "JUPYTER_CONFIG_PATH", "JUPYTER_CONFIG_DIR"),
+)
 
 
 class Problem(Exception):
@@ -64,7 +69,7 @@ def _parser() -> argparse.ArgumentParser:
         "open",
         help="open the lessons in JupyterLab",
         description="Copy the lessons into your own folder, where they are yours to change, and open them.",
-        epilog="Whatever stands after -- goes to JupyterLab as it is.",
+        epilog="Whatever stands after -- goes to JupyterLab as it is; write paths in it in full.",
         usage="kilncalc open [-h] [--folder DIR] [--no-browser] [--port N] [-- ARGS]",
         allow_abbrev=False,
     )
@@ -182,10 +187,10 @@ def open_lessons(options: argparse.Namespace) -> int:
         if options.port is not None:
             ours |= {"--port": options.port, "--ServerApp.port_retries": 0}
         given = {_bare(word) for word in options.passed_on}
-        command = [sys.executable, "-m", "jupyterlab"]
+        command = [sys.executable, "-P", "-m", "jupyterlab"]
         command += [f"{name}={value}" for name, value in ours.items() if _bare(name) not in given]
         command += ["--no-browser"] * options.no_browser
-        return _run([*command, *options.passed_on], folder)
+        return _run([*command, *options.passed_on], Path(workspaces))
 
 
 def _bare(option: str) -> str:
@@ -228,13 +233,9 @@ def _tell(folder: Path, laid: lesson_folder.Laid) -> None:
     sys.stdout.flush()
 
 
-def _run(command: Sequence[str], folder: Path) -> int:
-    environment = dict(os.environ)
-    config = [str(_OUR_JUPYTER_CONFIG), environment.get("JUPYTER_CONFIG_PATH", "")]
-    environment["JUPYTER_CONFIG_PATH"] = os.pathsep.join(filter(None, config))
-    # The kernel of this Python, not one that a person once registered under the same name.
-    environment["JUPYTER_PREFER_ENV_PATH"] = "1"
-    process = subprocess.Popen(command, cwd=folder, env=environment)
+def _run(command: Sequence[str], neutral: Path) -> int:
+    """Run JupyterLab in a folder that nobody else fills, and not in that of the lessons."""
+    process = subprocess.Popen(command, cwd=neutral, env=_environment(os.environ))
     ways_to_stop = iter([process.terminate])
     signal.signal(signal.SIGTERM, lambda *_: next(ways_to_stop, process.kill)())
     presses = 0
@@ -250,6 +251,21 @@ def _run(command: Sequence[str], folder: Path) -> int:
     if code > 0:
         raise Problem(f"JupyterLab stopped with an error (code {code}); what it said stands above")
     return 0
+
+
+def _environment(given: Mapping[str, str]) -> dict[str, str]:
+    """Return what JupyterLab is started with: our settings in front, and no path that hangs on a folder."""
+    environment = dict(given)
+    for name in _VARIABLES_WITH_PATHS:
+        kept = [path for path in environment.pop(name, "").split(os.pathsep) if os.path.isabs(path)]
+        if kept:
+            environment[name] = os.pathsep.join(kept)
+    for name, ours in (("JUPYTER_CONFIG_PATH", _OUR_JUPYTER_CONFIG), ("JUPYTER_PATH", _OUR_JUPYTER_DATA)):
+        environment[name] = os.pathsep.join(filter(None, [str(ours), environment.get(name, "")]))
+    environment["JUPYTER_PREFER_ENV_PATH"] = "1"  # this Python's, not what a person once installed elsewhere
+    # No process that is started from there imports from the folder it is in: a student may have filled it.
+    environment["PYTHONSAFEPATH"] = "1"
+    return environment
 
 
 def make_handout(options: argparse.Namespace) -> int:

@@ -3,10 +3,14 @@
 import errno
 import json
 import os
+import re
 import socket
 import subprocess
 import sys
 import tempfile
+import time
+import urllib.error
+import urllib.request
 from contextlib import contextmanager
 from importlib.metadata import version
 from pathlib import Path
@@ -14,6 +18,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from jupyter_client.blocking import BlockingKernelClient
 
 from kilncalc import __version__, _resources, cli
 from kilncalc.classroom import files, lesson_folder, notebooks
@@ -511,19 +516,161 @@ def test_jupyterlab_is_started_on_the_folder_with_our_settings_in_front(
         cli.main(["open", "--folder", str(mine), "--no-browser", "--", "--ServerApp.ip=127.0.0.1", "-y"]) == 0
     )
     ((command, cwd, environment),) = jupyterlab
-    assert command[:3] == [sys.executable, "-m", "jupyterlab"]
+    assert command[:4] == [sys.executable, "-P", "-m", "jupyterlab"]
     assert f"--ServerApp.root_dir={mine}" in command and "--no-browser" in command
     assert "--LabApp.default_url=/doc/tree/0-start-here.ipynb" in command
     # What a person passes on replaces ours: JupyterLab refuses an option given twice.
     assert "--ip=localhost" not in command and "--log-level=ERROR" in command
     assert command[-2:] == ["--ServerApp.ip=127.0.0.1", "-y"]
-    assert cwd == mine
+    assert cwd != mine and not cwd.is_relative_to(mine)
     ours, theirs = environment["JUPYTER_CONFIG_PATH"].split(os.pathsep)
     assert theirs == "/theirs"
     assert {path.name for path in Path(ours, "labconfig").iterdir()} == {
         "page_config.json",
         "default_setting_overrides.json",
     }
+
+
+def test_paths_that_hang_on_a_folder_are_not_passed_on(monkeypatch, not_root, mine, shipped, jupyterlab):
+    absolute = str(mine.parent)
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join(["", ".", "lib", absolute]))
+    for name in ("PYTHONSTARTUP", "IPYTHONDIR", "JUPYTER_CONFIG_DIR"):
+        monkeypatch.setenv(name, ".ipython")
+    assert cli.main(["open", "--folder", str(mine)]) == 0
+    ((_command, _cwd, environment),) = jupyterlab
+    assert environment["PYTHONPATH"] == absolute and environment["PYTHONSAFEPATH"] == "1"
+    assert not {"PYTHONSTARTUP", "IPYTHONDIR", "JUPYTER_CONFIG_DIR"} & set(environment)
+
+
+# A folder that somebody else has filled
+
+
+MARK = "open({where!r} + '/' + __name__ + '.ran', 'w').close()\n"
+
+
+@pytest.fixture
+def planted(tmp_path):
+    """A folder with a file for everything that Python, IPython or Jupyter might load; each leaves a mark."""
+    folder, marks = tmp_path / "S01", tmp_path / "marks"
+    for path in (folder, marks):
+        path.mkdir()
+    code = MARK.format(where=str(marks))
+    names = set(sys.stdlib_module_names) | {"sitecustomize", "usercustomize", "numpy", "ipykernel_launcher"}
+    names |= {"jupyterlab", "ipykernel", "IPython", "jupyter_server", "traitlets", "mistune", "nbformat"}
+    names |= {f"jupyter_{name}_config" for name in ("server", "lab", "notebook", "application")}
+    for name in (*names, "jupyter_config", "ipython_config", "ipython_kernel_config"):
+        (folder / f"{name}.py").write_text(code)
+    for place in (".ipython", "."):
+        startup = folder / place / "profile_default" / "startup"
+        startup.mkdir(parents=True)
+        for path in (startup / "00.py", startup.parent / "ipython_config.py"):
+            path.write_text(code)
+    argv = [sys.executable, "-c", code.replace("__name__", "'kernelspec'")]
+    spec = json.dumps({"argv": argv, "display_name": "Python 3", "language": "python"})
+    for place in ("kernels", "share/jupyter/kernels", ".local/share/jupyter/kernels"):
+        (folder / place / "python3").mkdir(parents=True)
+        (folder / place / "python3" / "kernel.json").write_text(spec)
+    (folder / ".jupyter").mkdir()
+    (folder / ".jupyter" / "jupyter_server_config.py").write_text(code)
+    return folder, marks
+
+
+def ours(folder, form, *arguments, **keywords):
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTHONSAFE")}
+    return subprocess.Popen(
+        [sys.executable, *form, *arguments],
+        cwd=folder,
+        env=environment | keywords.pop("env", {}),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        encoding="utf-8",
+        **keywords,
+    )
+
+
+AS_A_COMMAND = ("-P", "-m", "kilncalc")
+"""What the installed command `kilncalc` comes to: its own folder, not the current one, is searched."""
+
+
+@pytest.mark.parametrize("form", [AS_A_COMMAND, ("-m", "kilncalc")], ids=["command", "module"])
+def test_no_command_loads_anything_from_the_folder_it_is_started_in(planted, tmp_path, form):
+    folder, marks = planted
+    if form == AS_A_COMMAND:
+        (folder / "kilncalc.py").write_text(MARK.format(where=str(marks)))
+    else:  # what Python itself loads for `-m`, from wherever it is started, before a line of ours is run
+        (tmp_path / "bare.py").write_text("import sys; print(*sys.modules)")
+        bare = subprocess.run([sys.executable, "-m", "bare"], cwd=tmp_path, capture_output=True, text=True)
+        for name in bare.stdout.split():
+            (folder / f"{name}.py").unlink(missing_ok=True)
+    (tmp_path / "class.csv").write_text("id\nS01\n")
+    (folder / "answers.csv").write_text("key,text\n")
+    running = [
+        ours(folder, form, *arguments)
+        for arguments in (
+            ("results", "../class.csv", ".", "--to", str(tmp_path / "r")),
+            ("handout", "../class.csv", "--to", str(tmp_path / "h"), "--lesson", "0", "--printable"),
+            ("key", "../class.csv", "--to", str(tmp_path / "k"), "--lesson", "2"),
+            ("open", "--folder", ".", "--", "--version", "--allow-root"),
+        )
+    ]
+    for process in running:
+        said, complained = process.communicate(timeout=120)
+        assert process.returncode == 0, complained
+        assert said
+    assert [path.name for path in marks.iterdir()] == []
+
+
+def test_what_is_planted_would_run(planted):
+    """Else the tests around this one would pass with nothing to find."""
+    folder, marks = planted
+    subprocess.run([sys.executable, "-c", "import numpy, html"], cwd=folder, check=True)
+    assert {path.name for path in marks.iterdir()} >= {"numpy.ran", "html.ran"}
+
+
+def test_neither_server_nor_kernel_loads_anything_from_the_folder_that_is_opened(planted, tmp_path):
+    folder, marks = planted
+    (folder / "kilncalc.py").write_text(MARK.format(where=str(marks)))
+    runtime = tmp_path / "runtime"
+    arguments = ("open", "--no-browser", "--folder", ".", "--", "--allow-root")
+    process = ours(folder, AS_A_COMMAND, *arguments, env={"JUPYTER_RUNTIME_DIR": str(runtime)})
+    try:
+        address = next(
+            found
+            for line in process.stderr
+            if (found := re.search(r"(http://localhost:\d+)/\S*\?token=(\w+)", line))
+        )
+        request = urllib.request.Request(
+            f"{address[1]}/api/sessions",
+            json.dumps(
+                {"path": LESSON, "name": "", "type": "notebook", "kernel": {"name": "python3"}}
+            ).encode(),
+            {"Authorization": f"token {address[2]}"},
+        )
+        for _ in range(200):  # it names its address a moment before it listens there
+            try:
+                kernel = json.load(urllib.request.urlopen(request, timeout=60))["kernel"]["id"]
+                break
+            except urllib.error.HTTPError:
+                raise
+            except urllib.error.URLError:
+                time.sleep(0.1)
+        client = BlockingKernelClient(connection_file=str(runtime / f"kernel-{kernel}.json"))
+        client.load_connection_file()
+        client.start_channels(hb=False)
+        client.kernel_info(reply=True, timeout=60)
+        code = "import os, html, mimetypes, numpy, kilncalc, kilncalc.panels.lesson2; print(os.getcwd())"
+        said = []
+        reply = client.execute_interactive(
+            code, timeout=60, output_hook=lambda message: said.append(message["content"].get("text", ""))
+        )
+        client.stop_channels()
+        assert reply["content"]["status"] == "ok", reply
+        assert "".join(said).strip() == str(folder.resolve())  # where the answers are kept
+        assert [path.name for path in marks.iterdir()] == []
+    finally:
+        process.terminate()
+        process.communicate(timeout=60)
 
 
 def test_both_notebooks_are_named_on_screen(capsys, not_root, mine, shipped, jupyterlab):
