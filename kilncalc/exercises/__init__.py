@@ -1,12 +1,22 @@
 """Self-checking exercises: each student's own numbers, a text box, a verdict that names the slip.
 
-In a lesson: `exercise("2.1")`; before it, once a folder, `student_box()`. From code: `mark("2.1", "412 g")`.
+In a lesson: `exercise("2.1")`; before it, once a folder, `student_box()`. From code:
+`answer("2.1", "412 g")`.
 The questions of a lesson are the tuple QUESTIONS of the module lesson1, lesson2, lesson3b ... in this folder.
 """
 
+import warnings
 from typing import TYPE_CHECKING
 
-from kilncalc.exercises._answers import ANSWERS_FILE, COLUMNS, Answer, read_answers
+from kilncalc.exercises._answers import (
+    ANSWERS_FILE,
+    COLUMNS,
+    LARGEST_FILE,
+    SECOND_FILE,
+    Answer,
+    mark_and_keep,
+    read_answers,
+)
 from kilncalc.exercises._marking import Verdict, mark_numbers
 from kilncalc.exercises._questions import (
     Given,
@@ -20,7 +30,7 @@ from kilncalc.exercises._questions import (
     questions,
     same_id,
 )
-from kilncalc.exercises._session import SESSION_FILE, Session, checked_id, session, student, units
+from kilncalc.exercises._session import SESSION_FILE, Session, checked_id, near_id, session, student, units
 
 if TYPE_CHECKING:
     from kilncalc.exercises._box import ExerciseBox, StudentBox
@@ -28,6 +38,8 @@ if TYPE_CHECKING:
 __all__ = [
     "ANSWERS_FILE",
     "COLUMNS",
+    "LARGEST_FILE",
+    "SECOND_FILE",
     "SESSION_FILE",
     "Answer",
     "Given",
@@ -38,11 +50,13 @@ __all__ = [
     "Tolerance",
     "Verdict",
     "Working",
+    "answer",
     "checked_id",
     "exercise",
     "lesson_labels",
     "mark",
     "mark_numbers",
+    "near_id",
     "question",
     "question_text",
     "questions",
@@ -81,6 +95,18 @@ def mark(key: str, text: str, student: str | None = None, units: str | None = No
     """
     asked = question(key)
     return mark_numbers(asked, _numbers(asked, student, units), text)
+
+
+def answer(key: str, text: str) -> Verdict:
+    """Answer an exercise as its box does: return the verdict and, where a student is set, keep the answer.
+
+    The numbers are those that the question has in this folder now. Warns where the answer could not be kept.
+    """
+    asked, now = question(key), session()
+    verdict, problem = mark_and_keep(asked, _numbers(asked, None, None), text, now)
+    if problem:
+        warnings.warn(problem, stacklevel=2)
+    return verdict
 
 
 def working(key: str, student: str | None = None, units: str | None = None) -> Working:

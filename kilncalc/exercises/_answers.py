@@ -1,110 +1,232 @@
-"""The answers of one student, in `answers.csv` of the lesson folder: a row for each answer, only ever added.
+"""The answers given in a lesson folder, in its `answers.csv`: a row for each answer, only ever added.
 
-Columns: key, text as typed, the numbers of the question (JSON), how often "new numbers" had been pressed (0:
-the student's own numbers; more: practice), package version, time (UTC). The last row of a key counts. A file
-that is not one of these is never touched; answers that could not be written wait in memory and are written
-together with the next one.
+Columns: student, key, text as typed, the numbers of the question (JSON), how often "new numbers" had been
+pressed (0: the student's own numbers; more: practice), package version, time (UTC). A row is one line, so
+that one cut off by a power cut spoils none after it. What cannot be added to the file goes to a second file
+beside it, and where that cannot be, waits in memory for the next answer. A file that is something else is not
+touched.
+
+A file is read as a spreadsheet program may have saved it: parted by commas, semicolons or tabs, in UTF-8,
+UTF-16 or cp1252, its columns in any order among others.
 """
 
 import csv
 import io
 import os
-from collections.abc import Iterator
+import re
+import zipfile
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from kilncalc import __version__
-from kilncalc.exercises._session import folder
+from kilncalc.exercises._marking import Verdict, mark_numbers
+from kilncalc.exercises._questions import Numbers, Question, same_id
+from kilncalc.exercises._session import SESSION_FILE, Session, folder
 
 ANSWERS_FILE = "answers.csv"
-COLUMNS = ("key", "text", "numbers", "new_numbers", "version", "time")
+SECOND_FILE = "answers-more.csv"
+COLUMNS = ("student", "key", "text", "numbers", "new_numbers", "version", "time")
 LONGEST_TEXT = 500
 """An answer longer than this is kept cut off."""
+LARGEST_FILE = 5_000_000
 
-_LARGEST_FILE = 5_000_000
-_LONGEST_FIELD = 100_000
+_NEEDED = {"key", "text"}
+_DELIMITERS = (",", ";", "\t", "|")
+_LONGEST_LINE = 20_000
+_MARKS_OF_UTF_16 = (b"\xff\xfe", b"\xfe\xff")
+_LINE_ENDS = re.compile("\r\n|\n|\r")
 
 _waiting: dict[Path, list["Answer"]] = {}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Answer:
-    """One row: what was typed, to which question, and when."""
+    """One row: who typed what, to which question, and when."""
 
+    student: str
     key: str
     text: str
     numbers: str
-    new_numbers: int
-    version: str
-    time: str
+    new_numbers: int = 0
+    version: str = ""
+    time: str = ""
 
 
-def keep(key: str, text: str, numbers: str, new_numbers: int) -> str:
-    """Add an answer to the folder's file; return "" or a sentence saying why it had to wait in memory."""
+def mark_and_keep(question: Question, numbers: Numbers, text: str, session: Session) -> tuple[Verdict, str]:
+    """Mark an answer and, where a student is set, keep it; return the verdict and what `keep` says."""
+    verdict = mark_numbers(question, numbers, text)
+    if not session.student:
+        return verdict, ""
+    pressed = session.new_numbers.get(question.key, 0)
+    return verdict, keep(session.student, question.key, text, numbers.to_json(), pressed)
+
+
+def keep(student: str, key: str, text: str, numbers: str, new_numbers: int) -> str:
+    """Add an answer to the folder's file; return "" or a sentence saying where it is instead."""
     time = datetime.now(UTC).isoformat(timespec="seconds")
     where = folder()
     waiting = _waiting.setdefault(where, [])
-    waiting.append(Answer(key, text[:LONGEST_TEXT], numbers, new_numbers, __version__, time))
-    try:
-        while waiting:
-            _append(where / ANSWERS_FILE, waiting[0])
-            del waiting[0]
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        return (
-            f"Your answer was marked, but it could not be added to {ANSWERS_FILE} in this folder: {reason}. "
-            "It waits in memory until the kernel is stopped, and is added with your next answer if possible."
-        )
-    return ""
+    line = " ".join(_LINE_ENDS.split(text[:LONGEST_TEXT]))
+    waiting.append(Answer(student, key, line, numbers, new_numbers, __version__, time))
+    reasons = []
+    for name in (ANSWERS_FILE, SECOND_FILE):
+        try:
+            while waiting:
+                _append(where / name, waiting[0])
+                del waiting[0]
+        except (OSError, ValueError) as error:
+            reasons.append(error.strerror if isinstance(error, OSError) and error.strerror else str(error))
+    if not reasons:
+        return ""
+    told = (
+        f"Your answer was marked, but it could not be added to {ANSWERS_FILE} in this folder: {reasons[0]}."
+    )
+    if not waiting:
+        return f"{told} It was added to {SECOND_FILE} beside it; hand in both."
+    return (
+        f"{told} It waits in memory until the kernel is stopped, and is added with your next answer if "
+        "possible."
+    )
 
 
-def kept(key: str) -> list[Answer]:
-    """Return the answers to one exercise in this folder, in order, those that wait in memory last."""
+def kept(key: str, student: str) -> list[Answer]:
+    """Return a student's answers to one exercise in this folder, in order, those that wait in memory last."""
     where = folder()
     rows: list[Answer | str] = []
-    with suppress(OSError, ValueError):  # `keep` says what is wrong with the file
-        rows.extend(row for _, row in read_answers(_content(where / ANSWERS_FILE)))
+    for name in (ANSWERS_FILE, SECOND_FILE):
+        with suppress(OSError, ValueError):  # `keep` says what is wrong with the file
+            rows.extend(row for _, row in read_answers(_content(where / name)))
     rows.extend(_waiting.get(where, []))
-    return [row for row in rows if isinstance(row, Answer) and row.key == key]
+    return [
+        row
+        for row in rows
+        if isinstance(row, Answer)
+        and row.key == key
+        and same_id(row.student) in ("", same_id(student))  # older files do not say whose answer it is
+    ]
+
+
+def hand_in(session: Session) -> Path:
+    """Put the answers of this folder into a zip beside them, named by student and time, and return its path.
+
+    Raises ValueError with a sentence where there is nothing to hand in, OSError where it cannot be written.
+    """
+    if not session.student:
+        raise ValueError("set your id first, so that your teacher knows whose answers these are")
+    where = folder()
+    names = [name for name in (ANSWERS_FILE, SECOND_FILE) if (where / name).is_file()]
+    waiting = _waiting.get(where, [])
+    if not names and not waiting:
+        raise ValueError("there is no answer in this folder yet")
+    path = where / f"{session.student}-{datetime.now():%Y-%m-%d-%H%M%S}.zip"
+    with zipfile.ZipFile(path, "x", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr(f"{session.student}/{SESSION_FILE}", session.to_json())
+        for name in names:
+            archive.write(where / name, f"{session.student}/{name}")
+        if waiting:
+            rows = [_row([getattr(answer, name) for name in COLUMNS]) for answer in waiting]
+            archive.writestr(f"{session.student}/answers-waiting.csv", b"".join([_row(COLUMNS), *rows]))
+    return path
 
 
 def read_answers(content: bytes) -> Iterator[tuple[int, Answer | str]]:
     """Yield line number and answer, or line number and a sentence for a row that is none.
 
-    Raises ValueError where the content is not, or from there on no longer, a file of answers; what it says
-    follows on "the file": "is damaged at line 7 (...)".
+    A header row says what the columns after it are; there may be several, where older and newer rows meet.
+    Raises ValueError where nowhere a row names the columns; what it says follows on "this file".
     """
+    columns: dict[str, int] = {}
+    delimiter = ","
+    lines = 0
+    for number, line in enumerate(_lines(content), 1):
+        if len(line) > _LONGEST_LINE:
+            yield number, "this row is too long to be an answer"
+            continue
+        if found := _header(line):
+            delimiter, columns = found
+            continue
+        cells = _cells(line, delimiter)
+        if not any(cells) or (not columns and line.casefold().startswith("sep=")):
+            continue
+        lines += 1
+        if columns:
+            yield number, _answer(cells, columns)
+    if not columns:
+        raise ValueError(_what_it_is(content, lines))
+
+
+def _answer(cells: list[str], columns: dict[str, int]) -> Answer | str:
+    def cell(name: str) -> str:
+        place = columns.get(name, len(cells))
+        return cells[place] if place < len(cells) else ""
+
+    least = max(columns[name] for name in ("key", "text", "numbers") if name in columns) + 1
+    if len(cells) < least:
+        return f"this row was cut off: {len(cells)} columns of {len(columns)}"
+    if not cell("key").strip():
+        return "this row names no exercise"
+    count = re.fullmatch(r"\s*(\d{1,9})([.,]0*)?\s*", cell("new_numbers") or "0", re.ASCII)
+    if not count:
+        return f"new_numbers is {cell('new_numbers')[:20]!r}, which is no count"
+    return Answer(
+        cell("student").strip(),
+        cell("key").strip(),
+        cell("text"),
+        cell("numbers"),
+        int(count[1]),
+        cell("version"),
+        cell("time"),
+    )
+
+
+def _header(line: str) -> tuple[str, dict[str, int]] | None:
+    """Return delimiter and places of the columns if this line names them."""
+    if "key" not in (lower := line.casefold()) or "text" not in lower:
+        return None
+    for delimiter in _DELIMITERS:
+        names = [cell.strip("\ufeff \t'").casefold() for cell in _cells(line, delimiter)]
+        if set(names) >= _NEEDED:
+            return delimiter, {name: names.index(name) for name in COLUMNS if name in names}
+    return None
+
+
+def _cells(line: str, delimiter: str) -> list[str]:
     try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise ValueError("is damaged (not UTF-8)") from None
-    lines = csv.reader(io.StringIO(text, newline=""), strict=True)
-    first = True
-    while True:
-        try:
-            row = next(lines, None)
-        except csv.Error as error:
-            raise ValueError(f"is damaged at line {lines.line_num} ({error})") from None
-        if row is None:
-            return
-        if any(len(field) > _LONGEST_FIELD for field in row):  # csv's own limit is anybody's to change
-            raise ValueError(f"is damaged at line {lines.line_num} (a field is too long)")
-        if first and tuple(row) != COLUMNS:
-            raise ValueError("has other columns")
-        if tuple(row) != COLUMNS and row:  # a second header: two notebooks began the file at the same time
-            yield lines.line_num, _answer(row)
-        first = False
+        return next(csv.reader([line], delimiter=delimiter), [])
+    except csv.Error:  # a cell longer than somebody else has allowed
+        return line.split(delimiter)
 
 
-def _answer(row: list[str]) -> Answer | str:
-    if len(row) != len(COLUMNS):
-        return f"this row has {len(row)} columns instead of {len(COLUMNS)}"
-    key, text, numbers, new_numbers, version, time = row
-    if not (new_numbers.isascii() and new_numbers.isdigit() and len(new_numbers) < 10):
-        return f"new_numbers is {new_numbers[:20]!r}, which is no count"
-    return Answer(key, text, numbers, int(new_numbers), version, time)
+def _lines(content: bytes) -> Iterator[str]:
+    """Yield the lines of a file in the encodings that spreadsheet programs write."""
+    if _is_utf_16(content):
+        marked = content[:2] in _MARKS_OF_UTF_16
+        encoding = "utf-16" if marked else "utf-16-be" if content[0] == 0 else "utf-16-le"
+        yield from _LINE_ENDS.split(content.decode(encoding, "replace"))
+    else:
+        for line in re.split(b"\r\n|\n|\r", content.removeprefix(b"\xef\xbb\xbf")):
+            try:
+                yield line.decode("utf-8")
+            except UnicodeDecodeError:  # an older spreadsheet's, or a letter cut in two
+                yield line.decode("cp1252", "replace")
+
+
+def _is_utf_16(content: bytes) -> bool:
+    without_mark = content[:40:2].count(0) > 15 or content[1:40:2].count(0) > 15
+    return content[:2] in _MARKS_OF_UTF_16 or (without_mark and content[:40].count(0) < 30)
+
+
+def _what_it_is(content: bytes, lines: int) -> str:
+    if content[:4] == b"PK\3\4":
+        return "is a workbook of a spreadsheet program; save it there as “CSV UTF-8” and hand that in"
+    if not content.strip(b"\xef\xbb\xbf\r\n\t ,;\0"):
+        return "is empty"
+    return (
+        f"has no row that names the columns key and text, so none of its {lines} lines was read as an answer"
+    )
 
 
 def _content(path: Path) -> bytes:
@@ -113,32 +235,36 @@ def _content(path: Path) -> bytes:
     if not path.is_file():
         raise ValueError("something of that name is there that is not a file")
     with path.open("rb") as file:
-        content = file.read(_LARGEST_FILE + 1)
-    if len(content) > _LARGEST_FILE:
+        content = file.read(LARGEST_FILE + 1)
+    if len(content) > LARGEST_FILE:
         raise ValueError("the file there is too large and was left alone; rename it")
     return content
 
 
 def _append(path: Path, answer: Answer) -> None:
+    """Add one row, on a line of its own, under a header that says what its columns are."""
     content = _content(path)
-    try:
-        for _ in read_answers(content):
-            pass
-    except ValueError as error:  # not one of ours
-        raise ValueError(f"the file there {error} and was left alone; rename it") from None
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    if not content:
-        writer.writerow(COLUMNS)
-    elif not content.endswith(b"\n"):
-        text.write("\r\n")
-    writer.writerow(
-        (answer.key, answer.text, answer.numbers, answer.new_numbers, answer.version, answer.time)
-    )
-    row = text.getvalue().encode("utf-8", "replace")
+    header = _row(COLUMNS)
+    if _is_utf_16(content):
+        raise ValueError("the file there was saved as UTF-16 by another program and was left alone")
+    last = None
+    for line in _lines(content):
+        last = _header(line) or last
+    if last is None and content.strip(b"\0\r\n ") and not header.startswith(content.rstrip(b"\0")):
+        raise ValueError("the file there is not one of answers and was left alone; rename it")
+    row = b"" if not content or content.endswith((b"\n", b"\r")) else b"\r\n"
+    if last is None or last != _header(header.decode()):
+        row += header
+    row += _row([getattr(answer, name) for name in COLUMNS])
     handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
     try:
         if os.write(handle, row) != len(row):
             raise ValueError("the disk is full")
     finally:
         os.close(handle)
+
+
+def _row(cells: Sequence[object]) -> bytes:
+    text = io.StringIO(newline="")
+    csv.writer(text).writerow(cells)
+    return text.getvalue().encode("utf-8", "replace")

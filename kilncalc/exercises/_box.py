@@ -134,12 +134,9 @@ class ExerciseBox(_Box):
             )
             return
         self.marked = text
-        verdict = mark_numbers(self.question, self.numbers, text)
+        verdict, problem = _answers.mark_and_keep(self.question, self.numbers, text, now)
         self.message.value = _live(verdict._repr_html_())
         self._count(verdict)
-        problem = (
-            _answers.keep(self.question.key, text, self.numbers.to_json(), self.round) if now.student else ""
-        )
         self._say_what_is_kept(problem)
 
     @_told
@@ -212,7 +209,8 @@ class ExerciseBox(_Box):
         if not self.session.student:
             return []
         numbers = self.numbers.to_json()
-        return [answer for answer in _answers.kept(self.question.key) if answer.numbers == numbers]
+        kept = _answers.kept(self.question.key, self.session.student)
+        return [answer for answer in kept if answer.numbers == numbers]
 
     def _say_what_is_kept(self, problem: str) -> None:
         told = ["These are practice numbers; answers to them are kept as practice."] if self.round else []
@@ -247,8 +245,17 @@ class StudentBox(_Box):
         )
         self.name.observe(self.on_change, "value")
         self.units.observe(self.on_change, "value")
-        self.children = [widgets.HTML(_STYLE, **self.wording), self.name, self.units, self.message]
-        self.tell(str(now))
+        self.hand_in = _button(
+            "Hand in", "Put your answers into one file for your teacher", self.on_hand_in, self.look
+        )
+        self.children = [
+            widgets.HTML(_STYLE, **self.wording),
+            self.name,
+            self.units,
+            self.message,
+            self.hand_in,
+        ]
+        self.tell(f"{now} {now.doubt}")
 
     @_told
     def on_change(self, _change: Any = None) -> None:
@@ -258,9 +265,22 @@ class StudentBox(_Box):
         except ValueError as error:
             self.tell(f"This id was not taken: {error}.")
             return
-        self.tell(str(now))
+        self.tell(f"{now} {now.doubt}")
         for box in list(_shown):
             box.on_session(now)
+
+    @_told
+    def on_hand_in(self, _button: Any = None) -> None:
+        """Make the file to hand in."""
+        try:
+            path = _answers.hand_in(_session.session())
+        except (OSError, ValueError) as error:
+            reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+            self.tell(f"There is nothing to hand in: {reason}.")
+            return
+        self.tell(
+            f"Your answers are in {path.name}, beside the lessons in {path.parent}: give it to your teacher."
+        )
 
 
 def _button(

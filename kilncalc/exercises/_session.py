@@ -7,12 +7,14 @@ it cannot be written it is kept in memory, and says so.
 
 import json
 import os
+import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from kilncalc.exercises._questions import same_id
 from kilncalc.quantities import unit_system
 
 SESSION_FILE = "session.json"
@@ -33,6 +35,8 @@ class Session:
     student: str = ""
     units: str = "metric"
     new_numbers: Mapping[str, int] = field(default_factory=dict)
+    made_for: str = ""
+    """Whose hand-out this folder is; "" where it is nobody's."""
     problem: str = field(default="", compare=False)
     """A sentence where the file could not be read or written, else empty."""
 
@@ -48,17 +52,32 @@ class Session:
         if not isinstance(told, dict):
             raise ValueError("it is not a set of names and values")
         who, system = told.get("student", ""), told.get("units", "metric")
-        counts = told.get("new_numbers", {})
-        if not isinstance(who, str) or not isinstance(counts, dict):
+        counts, made_for = told.get("new_numbers", {}), told.get("made_for", "")
+        if not isinstance(who, str) or not isinstance(made_for, str) or not isinstance(counts, dict):
             raise ValueError("student or new_numbers is not what was written")
         if not all(type(count) is int and 0 <= count < 1_000_000 for count in counts.values()):
             raise ValueError("a count of new numbers is no count")
-        return cls(checked_id(who) if who else "", unit_system(system), counts)
+        ids = [checked_id(one) if one else "" for one in (who, made_for)]
+        return cls(ids[0], unit_system(system), counts, ids[1])
 
     def to_json(self) -> str:
         """Return the text of the session file."""
         told = {"student": self.student, "units": self.units, "new_numbers": dict(self.new_numbers)}
+        if self.made_for:
+            told["made_for"] = self.made_for
         return json.dumps(told, ensure_ascii=False, indent=1) + "\n"
+
+    @property
+    def doubt(self) -> str:
+        """A question to ask where this is the hand-out of somebody else, else empty."""
+        if not self.student or not self.made_for or same_id(self.student) == same_id(self.made_for):
+            return ""
+        if near_id(self.student) == near_id(self.made_for):
+            return f"Did you mean {self.made_for}? {self.student} has other numbers; so type {self.made_for}."
+        return (
+            f"This folder was made for {self.made_for}: are you {self.student}? What you answer here is kept "
+            f"as yours and does not count for {self.made_for}."
+        )
 
     def __str__(self) -> str:
         who = f"Student {self.student}" if self.student else "No student is set, so answers are not kept"
@@ -88,6 +107,12 @@ def checked_id(text: str) -> str:
     if student.endswith("."):
         raise ValueError("an id cannot end in a full stop, because some systems drop it from a folder's name")
     return student
+
+
+def near_id(student: str) -> str:
+    """Return an id without what is easily mistyped, capitals, blanks, marks, leading zeros: s1 for S-01."""
+    plain = "".join(character for character in same_id(student) if character.isalnum())
+    return re.sub(r"(?<!\d)0+(?=\d)", "", plain)
 
 
 def session() -> Session:
