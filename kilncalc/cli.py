@@ -2,6 +2,7 @@
 
 import argparse
 import importlib.util
+import io
 import os
 import signal
 import socket
@@ -33,6 +34,9 @@ class Problem(Exception):
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line and return the exit code: 0 done, 2 with one sentence of what to put right."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a narrow code page shows ? for what it does not have
     arguments = list(sys.argv[1:] if arguments is None else arguments)
     passed_on: list[str] = []
     if "--" in arguments:
@@ -76,7 +80,7 @@ def _parser() -> argparse.ArgumentParser:
     opening.add_argument(
         "--folder",
         type=_folder,
-        default=Path("~/kilncalc-lessons"),
+        default="~/kilncalc-lessons",
         metavar="DIR",
         help="your folder of lessons, made if it is missing (default: %(default)s)",
     )
@@ -108,13 +112,15 @@ def _parser() -> argparse.ArgumentParser:
         "results",
         help="show what the class answered",
         description="Read the files answers.csv that students handed in, in folders or zips named by their "
-        "ids, and write results.html and results.csv. Nothing that a student sent is run.",
+        "ids, and write results.html, results.csv (a row a student and question) and grades.csv (a row a "
+        "student). Nothing that a student sent is run.",
         allow_abbrev=False,
     )
     _add_roster(reading)
     reading.add_argument("handed_in", type=_folder, metavar="FOLDER", help="where the answers lie")
-    _add_target(reading, "results.html and results.csv go there")
+    _add_target(reading, "results.html, results.csv and grades.csv go there")
     _add_lessons(reading)
+    _add_semicolons(reading)
     reading.set_defaults(run=show_results)
 
     key = commands.add_parser(
@@ -126,6 +132,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_roster(key)
     _add_target(key, "key.html and key.csv go there")
     _add_lessons(key)
+    _add_semicolons(key)
     key.set_defaults(run=write_key)
     return parser
 
@@ -146,6 +153,17 @@ def _add_target(command: argparse.ArgumentParser, what: str) -> None:
     )
 
 
+def _add_semicolons(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--semicolons",
+        dest="delimiter",
+        action="store_const",
+        const=";",
+        default=",",
+        help="part the cells of the tables by semicolons, as a spreadsheet with a decimal comma wants them",
+    )
+
+
 def _add_lessons(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--lesson",
@@ -159,7 +177,10 @@ def _add_lessons(command: argparse.ArgumentParser) -> None:
 def _folder(text: str) -> Path:
     if not text.strip():
         raise argparse.ArgumentTypeError("the name is empty")
-    return Path(text)
+    try:
+        return Path(text).expanduser()
+    except RuntimeError as error:
+        raise argparse.ArgumentTypeError(f"{text}: there is no such user") from error
 
 
 def _port(text: str) -> int:
@@ -171,7 +192,7 @@ def _port(text: str) -> int:
 def open_lessons(options: argparse.Namespace) -> int:
     """Lay the lessons into the person's folder and run JupyterLab on them until it is stopped."""
     _check_jupyterlab_can_start(options.port, options.passed_on)
-    folder = Path(os.path.abspath(options.folder.expanduser()))
+    folder = Path(os.path.abspath(options.folder))
     _tell(folder, lesson_folder.lay(folder))
     with tempfile.TemporaryDirectory(prefix="kilncalc-") as workspaces:
         ours = {
@@ -304,20 +325,24 @@ def show_results(options: argparse.Namespace) -> int:
     from kilncalc.classroom import files, results, results_page
 
     students = _students(options.roster)
-    page, table = options.to / "results.html", options.to / "results.csv"
+    page, *tables = (options.to / name for name in ("results.html", "results.csv", "grades.csv"))
     if not options.replace:
-        files.check_absent([page, table])
+        files.check_absent([page, *tables])
     found = _or_problem(
         results.collect,
         students,
         options.handed_in,
         options.lesson,
-        leave_out=(options.roster, table),
+        leave_out=(options.roster, *tables),
         progress=_bar("students"),
     )
     files.make_folder(options.to)
     files.write(page, results_page.page(found).encode("utf-8", "replace"), replace=options.replace)
-    files.write(table, found.to_csv(), replace=options.replace)
+    for table, made in zip(tables, (found.to_csv, found.grades), strict=True):
+        files.write(table, made(options.delimiter), replace=options.replace)
+    print(f"{_count(len(found.handed_in), 'student')} of {len(students)} handed in answers.")
+    if found.missing:
+        print(f"Nothing from: {', '.join(student.id for student in found.missing)}")
     for asked in found.questions:
         states = found.states(asked)
         told = ", ".join(f"{states[state]} {results_page.WORDS[state]}" for state in results.STATES)
@@ -327,7 +352,8 @@ def show_results(options: argparse.Namespace) -> int:
     if len(found.problems) > 20:
         print(f"! and {len(found.problems) - 20} more, all in {page.name}")
     not_looked_at = f"; {_count(found.others, 'other file')} not looked at" if found.others else ""
-    print(f"{_count(found.files, 'file')} of answers read{not_looked_at}. Written: {page}, {table}")
+    written = ", ".join(str(path) for path in (page, *tables))
+    print(f"{_count(found.files, 'file')} of answers read{not_looked_at}. Written: {written}")
     return 0
 
 
@@ -342,7 +368,7 @@ def write_key(options: argparse.Namespace) -> int:
         files.check_absent([page, table])
     files.make_folder(options.to)
     files.write(page, key.page(students, asked, _bar("questions")).encode(), replace=options.replace)
-    files.write(table, key.to_csv(students, asked), replace=options.replace)
+    files.write(table, key.to_csv(students, asked, options.delimiter), replace=options.replace)
     print(f"{_count(len(students), 'student')}, {_count(len(asked), 'question')}. Written: {page}, {table}")
     return 0
 

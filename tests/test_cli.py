@@ -583,8 +583,8 @@ def ours(folder, form, *arguments, **keywords):
         env=environment | keywords.pop("env", {}),
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
-        text=True,
         encoding="utf-8",
+        errors="replace",
         **keywords,
     )
 
@@ -681,6 +681,52 @@ def test_both_notebooks_are_named_on_screen(capsys, not_root, mine, shipped, jup
     cli.main(["open", "--folder", str(mine)])
     (line,) = [line for line in capsys.readouterr().out.splitlines() if BESIDE in line and "new:" not in line]
     assert LESSON in line and "your changes" in line
+
+
+def test_a_tilde_is_the_home_folder_in_every_command(monkeypatch, tmp_path, capsys):
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("USERPROFILE", str(tmp_path))
+    (tmp_path / "class.csv").write_text("id\nS01\n", encoding="utf-8")
+    (tmp_path / "in").mkdir()
+    for arguments in (
+        ["key", "~/class.csv", "--to=~/key", "--lesson", "2"],
+        ["results", "~/class.csv", "~/in", "--to=~/results"],
+        ["handout", "~/class.csv", "--to=~/handouts", "--lesson", "0"],
+    ):
+        assert cli.main(arguments) == 0, capsys.readouterr().err
+    assert {path.name for path in tmp_path.iterdir()} == {"class.csv", "in", "key", "results", "handouts"}
+    with pytest.raises(SystemExit):
+        cli.main(["key", "~/class.csv", "--to=~nobody-of-that-name/key"])
+    assert "there is no such user" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("page", ["ascii", "cp1252", "cp437"])
+def test_a_narrow_code_page_never_ends_in_a_traceback(tmp_path, page):
+    """Names of any script, and what cannot be shown is a question mark: in every command, good and bad."""
+    roster = tmp_path / "Klasse 美玲 ½.csv"
+    roster.write_text("id,name,Größe\nŁódź-3,美玲,½\n", encoding="utf-8")
+    folder = tmp_path / "in ΩЖ"
+    folder.mkdir()
+    (folder / "Łódź-3.csv").write_text("Жшы\n", encoding="utf-8")
+    environment = {"PYTHONIOENCODING": page, "PYTHONUTF8": "0"}
+    out = tmp_path / "out 美"
+    running = [
+        ours(tmp_path, AS_A_COMMAND, *arguments, env=environment)
+        for arguments in (
+            ["results", str(roster), str(folder), "--to", str(out)],
+            ["key", str(roster), "--to", str(out), "--lesson", "2"],
+            ["handout", str(roster), "--to", str(out), "--lesson", "0"],
+            ["handout", str(roster), "--to", str(out), "--student", "Жшы"],
+            ["open", "--folder", str(out / "美"), "--port", "Жшы"],
+            ["--help"],
+        )
+    ]
+    codes = []
+    for process in running:
+        said, complained = process.communicate(timeout=120)
+        assert "Traceback" not in complained and said + complained, complained
+        codes.append(process.returncode)
+    assert codes == [0, 0, 0, 2, 2, 0]
 
 
 def test_version_and_module_form():

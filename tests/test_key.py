@@ -62,6 +62,25 @@ def test_an_answer_agrees_with_the_sum_done_here(rows):
     assert seen == 15  # exact: half of thirty
 
 
+def test_tolerances_are_those_of_the_students_units(rows):
+    """Where a tolerance is an amount, an inch student's key says it in inches, ounces or °F, and no other."""
+    units = {student.id: student.units for student in CLASS}
+    seen = {"metric": 0, "inches": 0}
+    for row in rows:
+        tolerance = question(row["question"]).tolerance
+        if tolerance.relative or question(row["question"]).dimension == "count":
+            continue
+        amount, symbol = re.fullmatch(
+            r"An answer within (.*) ([^ ]+) counts as right\.", row["tolerance"]
+        ).groups()
+        assert amount
+        inch = symbol in ("in", "oz", "lb", "psi") or symbol.startswith("°F") or symbol.startswith("ft")
+        if symbol not in ("min", "h", "%", "°", "nm"):
+            assert inch == (units[row["id"]] == "inches"), row
+            seen[units[row["id"]]] += 1
+    assert min(seen.values()) > 30  # at least two questions for each of fifteen students
+
+
 def test_the_numbers_of_the_key_are_those_handed_out(rows):
     by_id = {student.id: student for student in CLASS}
     copies = {

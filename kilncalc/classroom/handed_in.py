@@ -1,8 +1,11 @@
 """Find the files of answers that a class has handed in: in a folder, in folders in it, in zips.
 
-No link is followed, nothing is unpacked and nothing run: a zip's members are read in memory, each with a cap.
+No link is followed, nothing is unpacked and nothing run. Each zip is opened once and its members are read in
+memory, one at a time; there are limits to each file, to each zip and to all of them, and what lies beyond is
+named. The smallest are read first, so that a very large one takes nothing from the others.
 """
 
+import functools
 import os
 import re
 import stat
@@ -15,13 +18,12 @@ from pathlib import Path, PurePosixPath
 
 from kilncalc.classroom.roster import Student
 from kilncalc.classroom.tables import Problem, read_bytes
-from kilncalc.exercises import SESSION_FILE, Session, same_id
+from kilncalc.exercises import LARGEST_FILE, SESSION_FILE, Session, near_id, same_id
 
-LARGEST_FILE = 5_000_000
-"""A file of answers larger than this is not read; the boxes write none."""
-
-_MOST_ENTRIES = 200_000
+_MOST_ENTRIES = 100_000
 _DEEPEST = 20
+_MOST_OF_A_ZIP = 25_000_000
+_MOST_IN_ALL = 100_000_000
 _LARGEST_SESSION = 100_000
 _LARGEST_DIRECTORY = 1_000_000
 """The list of members at the end of a zip: a thousand members need a tenth of this."""
@@ -33,116 +35,204 @@ _DAMAGED = (
     *(OverflowError, UnicodeDecodeError),
 )
 """What reading a zip that somebody has tampered with may raise."""
+_ENDINGS = (".csv", ".txt", ".tsv", ".tab", ".xlsx", ".xls", ".ods")
+"""Of files of answers as they are, and as programs save them."""
 _WORD = re.compile(r"[\s_.()-]*answers?[\s_.()-]*", re.IGNORECASE)
 _COPY = re.compile(r"[\s_-]*\(\d{1,3}\)$")
+_BOUNDARY = re.compile(r"[\s_.,-]+")
 
 
 @dataclass(frozen=True)
 class Found:
-    """A file that may hold answers: its name as shown, where it is, and what may say whose it is."""
+    """A file that may hold answers: its name as shown, what is in it, and what may say whose it is."""
 
     name: str
-    path: Path
-    member: str | None
+    content: bytes
     places: tuple[str, ...]
     """The name of the file, of its folder, of the folder around that ..., each without its ending."""
     session: str
     """The id in the session file beside it, or empty."""
 
-    def content(self) -> bytes:
-        """Return the bytes; OSError or ValueError with a sentence if that cannot be done."""
-        if self.member is None:
-            return read_bytes(self.path, LARGEST_FILE)
-        with _open_zip(self.path) as archive:
-            return _read_member(archive, archive.getinfo(self.member), LARGEST_FILE)
 
-    def owner(self, students: Mapping[str, Student]) -> Student | None:
-        """Return whose file it is by the names around it, else by the session beside it."""
-        for place in (*self.places, self.session):
-            for name in _as_ids(place):
-                if student := students.get(same_id(name)):
-                    return student
-        return None
+class Ids:
+    """The ids of a class list, found again in names: as they are, beside other words, or nearly."""
+
+    def __init__(self, students: Collection[Student]) -> None:
+        self.exact: Mapping[str, Student] = {same_id(student.id): student for student in students}
+        near: dict[str, list[Student]] = {}
+        for student in students:
+            near.setdefault(near_id(student.id), []).append(student)
+        self.near = {key: of_key[0] for key, of_key in near.items() if key and len(of_key) == 1}
+
+        self.named = functools.lru_cache(maxsize=5000)(self._named)
+
+    def _named(self, text: str) -> tuple[Student | None, bool]:
+        """Return the student with this id and whether it is written exactly so; None if there is none."""
+        exact = self.exact.get(same_id(text))
+        return (exact, True) if exact else (self.near.get(near_id(text)), False)
+
+    def at(self, places: Collection[str]) -> tuple[Student | None, bool]:
+        """Return whose place it is, and whether an id stands there exactly."""
+        names = [name for place in places for name in _names(place)]
+        beside = [word for name in names for word in _words(name)]
+        for found in (*names, *beside):
+            if student := self.exact.get(same_id(found)):
+                return student, True
+        for found in (*names, *beside):
+            if student := self.near.get(near_id(found)):
+                return student, False
+        return None, False
+
+
+def _names(place: str) -> Iterator[str]:
+    """Yield a name as it stands, and without "answers" and the (1) of a second download."""
+    plain = _COPY.sub("", place)
+    if not _WORD.search(plain):
+        yield from (place, plain)
+    elif not (rest := _WORD.sub(" ", plain).strip()).isdigit():  # answers 2 is a copy, not that of student 2
+        yield rest
+
+
+def _words(name: str) -> Iterator[str]:
+    """Yield what a name begins with, and what it ends with where that is not only a number."""
+    cuts = [(found.start(), found.end()) for found in _BOUNDARY.finditer(name)]
+    for start, _ in reversed(cuts):
+        yield name[:start]
+    for _, end in cuts:
+        if not name[end:].isdigit():
+            yield name[end:]
 
 
 @dataclass
 class Search:
-    """What was found, what was wrong on the way, and how many other files lay there."""
+    """Goes through a folder; afterwards: what was wrong on the way, and how many other files lay there."""
 
-    found: list[Found] = field(default_factory=list)
+    folder: Path
+    ids: Ids
+    leave_out: Collection[Path] = ()
     problems: list[Problem] = field(default_factory=list)
     others: int = 0
+    _read: int = 0
 
+    def found(self) -> Iterator[Found]:
+        """Yield the files of answers: names with "answers" in them, and names that are an id.
 
-def search(folder: Path, students: Mapping[str, Student], leave_out: Collection[Path] = ()) -> Search:
-    """Look for files of answers: `answers.csv`, names with "answers" in them, and `<id>.csv`.
-
-    `students` is by `same_id`; files in `leave_out` are not looked at. Raises OSError where there is no
-    such folder.
-    """
-    result = Search()
-    left_out = {os.path.realpath(path) for path in leave_out}
-    for count, (entry, where) in enumerate(_walk(folder, result.problems)):
-        if count >= _MOST_ENTRIES:
-            told = f"there are more than {_MOST_ENTRIES} files here; the rest was not looked at"
-            result.problems.append(Problem(str(folder), None, told))
-            break
-        name = "/".join((*where, entry.name))
-        lower = entry.name.lower()
-        wanted = _is_answers(PurePosixPath(entry.name), students)
-        if not (wanted or lower.endswith(".zip")) or os.path.realpath(entry.path) in left_out:
-            result.others += lower != SESSION_FILE
-        elif not entry.is_file(follow_symlinks=False):
-            result.problems.append(Problem(name, None, "this is not a file, so it was not read"))
-        elif wanted:
-            path = Path(entry.path)
-            places = (path.stem, *reversed(where))
+        Raises OSError where there is no such folder.
+        """
+        left_out = {os.path.realpath(path) for path in self.leave_out}
+        wanted: list[tuple[int, str, Path, tuple[str, ...]]] = []
+        for count, (entry, where) in enumerate(self._walk()):
+            if count >= _MOST_ENTRIES:
+                told = f"there are more than {_MOST_ENTRIES} files here; the rest was not looked at"
+                self.problems.append(Problem(str(self.folder), None, told))
+                break
+            is_zip = entry.name.lower().endswith(".zip")
+            if not (is_zip or self._is_answers(entry.name)) or os.path.realpath(entry.path) in left_out:
+                self.others += entry.name.lower() != SESSION_FILE
+            elif not entry.is_file(follow_symlinks=False):
+                name = "/".join((*where, entry.name))
+                self.problems.append(Problem(name, None, "this is not a file, so it was not read"))
+            else:
+                size = entry.stat(follow_symlinks=False).st_size
+                wanted.append((size, "/".join((*where, entry.name)), Path(entry.path), where))
+        for _, name, path, where in sorted(wanted):
+            if path.name.lower().endswith(".zip"):
+                yield from self._in_zip(path, where, name)
+                continue
+            try:
+                content = self._counted(read_bytes(path, LARGEST_FILE))
+            except (OSError, ValueError) as error:
+                self.problems.append(Problem(name, None, f"this file {_reason(error)}"))
+                continue
             beside = path.with_name(SESSION_FILE)
             session = _session_id(beside) if not beside.is_symlink() and beside.is_file() else ""
-            result.found.append(Found(name, path, None, places, session))
-        else:
-            _look_into_zip(Path(entry.path), where, name, students, result)
-    result.found.sort(key=lambda found: found.name)
-    result.problems.sort(key=lambda problem: problem.file)  # a folder has no order of its own
-    return result
+            yield Found(name, content, (_stem(path.name), *reversed(where)), session)
 
+    def _counted(self, content: bytes) -> bytes:
+        if self._read + len(content) > _MOST_IN_ALL:
+            raise ValueError(f"was not read: there are more than {_MOST_IN_ALL / 1e6:g} MB of answers")
+        self._read += len(content)
+        return content
 
-def _walk(folder: Path, problems: list[Problem]) -> Iterator[tuple[os.DirEntry, tuple[str, ...]]]:
-    """Yield everything under `folder` that is neither a folder nor a link, with the folders it lies in."""
-    waiting: list[tuple[Path, tuple[str, ...]]] = [(folder, ())]
-    while waiting:
-        here, where = waiting.pop()
+    def _is_answers(self, name: str) -> bool:
+        lower = name.lower()
+        stem = _stem(name)
+        if "answers" in stem.lower() and (lower.endswith(_ENDINGS) or "." not in lower):
+            return True
+        return lower.endswith(_ENDINGS) and self.ids.at([stem])[0] is not None
+
+    def _walk(self) -> Iterator[tuple[os.DirEntry, tuple[str, ...]]]:
+        """Yield everything that is neither a folder nor a link, with the folders it lies in."""
+        waiting: list[tuple[Path, tuple[str, ...]]] = [(self.folder, ())]
+        while waiting:
+            here, where = waiting.pop()
+            try:
+                entries = os.scandir(here)
+            except OSError as error:
+                if not where:
+                    raise
+                told = f"this folder cannot be opened: {error.strerror}"
+                self.problems.append(Problem("/".join(where), None, told))
+                continue
+            with entries:
+                for entry in entries:
+                    inner = (*where, entry.name)
+                    name = "/".join(inner)
+                    if entry.is_symlink() or getattr(entry, "is_junction", bool)():
+                        self.problems.append(Problem(name, None, _LINK))
+                    elif not entry.is_dir(follow_symlinks=False):
+                        yield entry, where
+                    elif len(inner) > _DEEPEST:
+                        told = "this folder lies too deep and was not opened"
+                        self.problems.append(Problem(name, None, told))
+                    else:
+                        waiting.append((here / entry.name, inner))
+
+    # ------------------------------------------------------------------------------------------------ zips
+
+    def _in_zip(self, path: Path, where: tuple[str, ...], name: str) -> Iterator[Found]:
         try:
-            entries = os.scandir(here)
-        except OSError as error:
-            if not where:
-                raise
-            problems.append(Problem("/".join(where), None, f"this folder cannot be opened: {error.strerror}"))
-            continue
-        with entries:
-            for entry in entries:
-                inner = (*where, entry.name)
-                name = "/".join(inner)
-                if entry.is_symlink() or getattr(entry, "is_junction", bool)():
-                    problems.append(Problem(name, None, _LINK))
-                elif not entry.is_dir(follow_symlinks=False):
-                    yield entry, where
-                elif len(inner) > _DEEPEST:
-                    problems.append(Problem(name, None, "this folder lies too deep and was not opened"))
-                else:
-                    waiting.append((here / entry.name, inner))
+            with _open_zip(path) as archive:
+                members = {info.filename: info for info in archive.infolist()}
+                left = _MOST_OF_A_ZIP
+                for info in archive.infolist():
+                    inside = PurePosixPath(info.filename)
+                    if info.is_dir() or not self._is_wanted(f"{name}/{inside}", info, inside):
+                        continue
+                    try:
+                        if left <= 0:
+                            most = f"{_MOST_OF_A_ZIP / 1e6:g} MB"
+                            raise ValueError(f"was not read: there are more than {most} in this zip")
+                        content = self._counted(_read_member(archive, info, LARGEST_FILE))
+                    except ValueError as error:
+                        left -= LARGEST_FILE  # to find that it is too large took as much
+                        self.problems.append(Problem(f"{name}/{inside}", None, f"this file {error}"))
+                        continue
+                    left -= len(content)
+                    beside = members.get(str(inside.with_name(SESSION_FILE)))
+                    session = "" if beside is None else _session_in(archive, beside)
+                    places = (*reversed(inside.parts[:-1]), _stem(path.name), *reversed(where))
+                    yield Found(f"{name}/{inside}", content, (_stem(inside.name), *places), session)
+        except (OSError, ValueError) as error:
+            self.problems.append(Problem(name, None, f"this zip {_reason(error)}"))
+
+    def _is_wanted(self, name: str, info: zipfile.ZipInfo, inside: PurePosixPath) -> bool:
+        if not self._is_answers(inside.name):
+            self.others += inside.name != SESSION_FILE
+            if inside.suffix.lower() == ".zip":
+                told = "this is a zip inside a zip and was not opened; unpack the outer one first"
+                self.problems.append(Problem(name, None, told))
+            return False
+        if reason := _why_not(info):
+            self.problems.append(Problem(name, None, reason))
+        return not reason
 
 
-def _is_answers(name: PurePosixPath, students: Mapping[str, Student]) -> bool:
-    if name.suffix.lower() != ".csv":
-        return False
-    return "answers" in name.stem.lower() or any(same_id(stem) in students for stem in _as_ids(name.stem))
-
-
-def _as_ids(place: str) -> tuple[str, ...]:
-    """Return a name as it stands, without the "(1)" of a second download, and without the word "answers"."""
-    plain = _COPY.sub("", place)
-    return place, plain, _WORD.sub("", plain)
+def _stem(name: str) -> str:
+    """Return a file's name without its endings: S04 for S04.csv.txt."""
+    while name.lower().endswith((*_ENDINGS, ".zip")):
+        name = name[: name.rindex(".")]
+    return name
 
 
 def _session_id(path: Path) -> str:
@@ -157,36 +247,6 @@ def _id_in(content: bytes) -> str:
         return Session.from_json(content).student
     except ValueError:
         return ""
-
-
-# ---------------------------------------------------------------------------------------------------- zips
-
-
-def _look_into_zip(
-    path: Path, where: tuple[str, ...], name: str, students: Mapping[str, Student], result: Search
-) -> None:
-    try:
-        with _open_zip(path) as archive:
-            members = {info.filename: info for info in archive.infolist()}
-            for info in archive.infolist():
-                if info.is_dir():
-                    continue
-                inside = PurePosixPath(info.filename)
-                if not _is_answers(inside, students):
-                    result.others += inside.name != SESSION_FILE
-                    if inside.suffix.lower() == ".zip":
-                        told = "this is a zip inside a zip and was not opened; unpack the outer one first"
-                        result.problems.append(Problem(f"{name}/{inside}", None, told))
-                    continue
-                if reason := _why_not(info):
-                    result.problems.append(Problem(f"{name}/{inside}", None, reason))
-                    continue
-                beside = members.get(str(inside.with_name(SESSION_FILE)))
-                session = "" if beside is None else _session_in(archive, beside)
-                places = (inside.stem, *reversed(inside.parts[:-1]), path.stem, *reversed(where))
-                result.found.append(Found(f"{name}/{inside}", path, info.filename, places, session))
-    except (OSError, ValueError) as error:
-        result.problems.append(Problem(name, None, f"this zip {_reason(error)}"))
 
 
 def _session_in(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> str:

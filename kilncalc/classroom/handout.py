@@ -146,7 +146,7 @@ def _page_name(lesson: Lesson) -> str:
 def _contents(
     student: Student, lessons: Sequence[Lesson], drawn: "printable.Pages | None"
 ) -> dict[str, bytes]:
-    made = {SESSION_FILE: Session(student.id, student.units).to_json().encode()}
+    made = {SESSION_FILE: Session(student.id, student.units, made_for=student.id).to_json().encode()}
     for lesson in lessons:
         notebook = student_copy(lesson, student)
         made[lesson.file] = (

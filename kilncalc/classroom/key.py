@@ -22,9 +22,9 @@ def asked_in(labels: Sequence[str] = ()) -> list[Question]:
     return [asked for label in labels or lesson_labels() for asked in questions(label)]
 
 
-def to_csv(students: Sequence[Student], asked: Sequence[Question]) -> bytes:
+def to_csv(students: Sequence[Student], asked: Sequence[Question], delimiter: str = ",") -> bytes:
     """Return the key as a table, one row a student and question."""
-    return tables.to_csv(COLUMNS, _rows(students, asked))
+    return tables.to_csv(COLUMNS, _rows(students, asked), delimiter)
 
 
 def page(

@@ -1,16 +1,17 @@
 """What a class answered, by student and question, marked again from what was typed; nothing is run."""
 
-import codecs
 import functools
 import itertools
+import re
 from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 
 from kilncalc import __version__
 from kilncalc.classroom import tables
-from kilncalc.classroom.handed_in import Found, search
+from kilncalc.classroom.handed_in import Found, Ids, Search
 from kilncalc.classroom.roster import Student
 from kilncalc.classroom.tables import Problem, shown
 from kilncalc.exercises import (
@@ -29,14 +30,41 @@ STATES = ("right", "slip", "wrong", "unread", "missing")
 that can be read, or one of another kind; no answer."""
 
 COLUMNS = (
-    *("id", "name", "question", "title", "state", "slip", "answer", "tries", "numbers"),
+    *("id", "name", "question", "title", "state", "slip", "answer", "time", "tries", "numbers"),
     *("practice_tries", "practice_right"),
 )
 
 _STATE_OF = {"right": "right", "slip": "slip", "unread": "unread", "other quantity": "unread"}
-_MOST_ROWS = 20_000
+_MOST_ROWS = 5_000
+"""Of one file: a class day gives a hundred."""
+_MOST_ROWS_IN_ALL = 300_000
 _LONGEST_TEXT = 500
 _MOST_PROBLEMS = 20
+_LEAST_NUMBERS = 3
+"""As many answers have to carry a student's numbers before these say more than a name does."""
+
+_MONTHS = {
+    month: number
+    for number, names in enumerate(
+        (
+            "jan gen ene janv",
+            "feb fév fev",
+            "mar mär mrt mars",
+            "apr abr avr",
+            "may mai mei mag",
+            "jun giu juin",
+            "jul lug juil",
+            "aug ago août aou",
+            "sep set sept",
+            "oct okt ott",
+            "nov",
+            "dec dez dic déc",
+        ),
+        1,
+    )
+    for month in names.split()
+}
+"""How spreadsheet programs of several languages begin the month when they take an exercise 2.1 for a date."""
 
 
 @dataclass(slots=True)
@@ -50,6 +78,8 @@ class Mark:
     own_numbers: bool = True
     practice_tries: int = 0
     practice_right: int = 0
+    time: str = ""
+    """When the answer that counts was given, by this machine's clock; empty if that is not known."""
 
 
 @dataclass
@@ -66,6 +96,8 @@ class Results:
     files: int
     others: int
     """Files in the folder that were not looked at."""
+    handed_in: dict[str, int] = field(default_factory=dict)
+    """How many files hold answers of a student, by id; who handed in nothing has no entry."""
 
     def mark(self, student: Student, asked: Question) -> Mark:
         """Return the mark of one student in one question."""
@@ -75,9 +107,45 @@ class Results:
         """Return how many students are in which state of a question."""
         return Counter(self.mark(student, asked).state for student in self.students)
 
-    def to_csv(self) -> bytes:
+    def right(self, student: Student) -> int:
+        """Return how many of the questions a student has right, with the student's own numbers."""
+        marks = (self.mark(student, asked) for asked in self.questions)
+        return sum(mark.state == "right" and mark.own_numbers for mark in marks)
+
+    def answered(self, student: Student) -> int:
+        """Return how many of the questions a student has answered at all."""
+        return sum(self.mark(student, asked).state != "missing" for asked in self.questions)
+
+    def last_time(self, student: Student) -> str:
+        """Return when a student gave the last of the answers that count."""
+        return max((self.mark(student, asked).time for asked in self.questions), default="")
+
+    @property
+    def missing(self) -> list[Student]:
+        """The students of whom no answer was found."""
+        return [student for student in self.students if student.id not in self.handed_in]
+
+    def to_csv(self, delimiter: str = ",") -> bytes:
         """Return one row a student and question."""
-        return tables.to_csv(COLUMNS, self._rows())
+        return tables.to_csv(COLUMNS, self._rows(), delimiter)
+
+    def grades(self, delimiter: str = ",") -> bytes:
+        """Return one row a student: files, questions right and answered, per cent right, and each state."""
+        keys = [f"exercise {asked.key}" for asked in self.questions]  # a bare 2.1 would be taken for a date
+        columns = ("id", "name", "files", "right", "answered", "of", "percent_right", "last_answer", *keys)
+        return tables.to_csv(columns, self._grades(), delimiter)
+
+    def _grades(self) -> Iterator[Sequence[object]]:
+        count = len(self.questions)
+        for student in self.students:
+            right = self.right(student)
+            marks = [self.mark(student, asked) for asked in self.questions]
+            yield (
+                *(student.id, student.name, self.handed_in.get(student.id, 0), right),
+                *(self.answered(student), count, round(100 * right / count) if count else 0),
+                self.last_time(student),
+                *(mark.state if mark.own_numbers else f"{mark.state}, not own numbers" for mark in marks),
+            )
 
     def _rows(self) -> Iterator[Sequence[object]]:
         for student, asked in itertools.product(self.students, self.questions):
@@ -85,8 +153,54 @@ class Results:
             numbers = "" if mark.state == "missing" else "own" if mark.own_numbers else "not this student's"
             yield (
                 *(student.id, student.name, asked.key, asked.title, mark.state, mark.slip, mark.text),
-                *(mark.tries, numbers, mark.practice_tries, mark.practice_right),
+                *(mark.time, mark.tries, numbers, mark.practice_tries, mark.practice_right),
             )
+
+
+@dataclass(slots=True)
+class _Row:
+    """One answer, marked: the verdict depends on its numbers, not on whose it is."""
+
+    line: int
+    given_by: str
+    key: str
+    text: str
+    units: str
+    numbers: str
+    """As JSON, which takes less room than the numbers."""
+    new_numbers: int
+    time: str
+    state: str
+    slip: str
+    version: str
+
+    @property
+    def same(self) -> tuple[str, ...]:
+        """What a copy of this row has in common with it."""
+        return self.given_by, self.key, self.text, self.numbers, str(self.new_numbers), self.time
+
+
+@dataclass
+class _File:
+    """A file that was read: its rows, what is wrong with it (the first problems are told), whose it is."""
+
+    found: Found
+    rows: list[_Row] = field(default_factory=list)
+    told: list[Problem] = field(default_factory=list)
+    count: int = 0
+    owner: Student | None = None
+    lines: int = 0
+    """How many answers it holds, those that could not be counted included."""
+
+    def add(self, line: int | None, sentence: str) -> None:
+        self.count += 1
+        if self.count <= _MOST_PROBLEMS:
+            self.told.append(Problem(self.found.name, line, sentence))
+
+    def all(self) -> list[Problem]:
+        more = self.count - _MOST_PROBLEMS
+        told = f"and {more} more problems in this file"
+        return [*self.told, *[Problem(self.found.name, None, told)] * (more > 0)]
 
 
 def collect(
@@ -98,8 +212,8 @@ def collect(
 ) -> Results:
     """Read and mark every file of answers in `folder`.
 
-    Without `labels` the questions are those of every lesson that somebody has answered. Memory does not grow
-    with the files: those of one student are read at a time, and only the marks are kept.
+    Without `labels` the questions are those of every lesson that somebody has answered. One file is read at a
+    time, and of it only the marked rows are kept.
 
     Raises ValueError for an unknown lesson, OSError where there is no such folder.
     """
@@ -108,31 +222,20 @@ def collect(
         raise ValueError(
             f"no lesson {', '.join(unknown)} has exercises; these have: {', '.join(lesson_labels())}"
         )
-    by_id = {same_id(student.id): student for student in students}
-    found = search(folder, by_id, leave_out)
-    of_student: dict[str, list[Found]] = {}
-    problems = found.problems
-    for one in found.found:
-        if owner := one.owner(by_id):
-            of_student.setdefault(owner.id, []).append(one)
-            problems += _foreign_session(one, owner)
-        else:
-            whose = f"; its session file says {one.session}" if one.session else ""
-            told = f"no name around this file is an id of the class list, so it was not counted{whose}"
-            problems.append(Problem(one.name, None, told))
-    result = Results(students, [], {}, Counter(), problems, 0, found.others)
+    ids = Ids(students)
+    search = Search(folder, ids, leave_out)
     marking = _Marking(every, students)
-    for number, student in enumerate(students):
+    files: list[_File] = []
+    for found in search.found():
         if progress:
-            progress(number, len(students))
-        files = of_student.get(student.id, [])
-        if len(files) > 1:
-            told = f"{student.id} handed in {len(files)} files; their answers were put in order of time"
-            problems.append(Problem(files[0].name, None, told))
-        marks, slips = marking.mark_all(student, files, problems)
-        result.marks |= {(student.id, key): mark for key, mark in marks.items()}
-        result.slips.update(slips)
-        result.files += len(files)
+            progress(min(len(files), len(students) - 1), len(students))
+        files.append(marking.read_file(found))
+    files.sort(key=lambda one: one.found.name)
+    result = Results(students, [], {}, Counter(), search.problems, len(files), search.others)
+    _share_out(files, ids, marking, result)
+    for one in files:
+        result.problems += one.all()
+    result.problems.sort(key=lambda problem: problem.file)  # a folder has no order of its own
     if progress:
         progress(len(students), len(students))
     answered = {key for _, key in result.marks}
@@ -145,31 +248,7 @@ def collect(
     return result
 
 
-def _foreign_session(one: Found, owner: Student) -> Iterator[Problem]:
-    if one.session and same_id(one.session) != same_id(owner.id):
-        told = f"counted for {owner.id} by its place, but the session file beside it says {one.session}"
-        yield Problem(one.name, None, told)
-
-
-@dataclass
-class _Problems:
-    """The problems of one file: all are counted, the first are told."""
-
-    file: str
-    told: list[Problem] = field(default_factory=list)
-    count: int = 0
-
-    def add(self, line: int | None, sentence: str) -> None:
-        self.count += 1
-        if self.count <= _MOST_PROBLEMS:
-            self.told.append(Problem(self.file, line, sentence))
-
-    def all(self) -> list[Problem]:
-        more = self.count - _MOST_PROBLEMS
-        return [
-            *self.told,
-            *[Problem(self.file, None, f"and {more} more problems in this file")] * (more > 0),
-        ]
+# ------------------------------------------------------------------------------------------------ one file
 
 
 class _Marking:
@@ -177,102 +256,240 @@ class _Marking:
 
     def __init__(self, every: Mapping[str, Question], students: Sequence[Student]) -> None:
         self.every, self.students = every, students
-        self.read = functools.lru_cache(maxsize=5000)(self._read)
-        self.own = functools.lru_cache(maxsize=5000)(self._own)
-        self.verdict = functools.lru_cache(maxsize=20_000)(self._verdict)
+        self.rows = 0
+        self.asked = functools.lru_cache(maxsize=1000)(self._asked)
+        self.own = functools.lru_cache(maxsize=1000)(self._own)
         self.owners = functools.lru_cache(maxsize=200)(self._owners)
 
-    def mark_all(
-        self, student: Student, files: Sequence[Found], problems: list[Problem]
-    ) -> tuple[dict[str, Mark], set[tuple[str, str]]]:
-        """Return the marks of one student by key, and the slips made; add what is wrong with the files."""
-        rows: list[tuple[_Problems, int, Answer]] = []
-        seen: dict[Answer, Found] = {}
-        told = []
-        for one in files:
-            of_file = _Problems(one.name)
-            told.append(of_file)
-            for line, answer in _rows_of(one, of_file):
-                if seen.setdefault(answer, one) is one:  # not again from a second copy of the file
-                    rows.append((of_file, line, answer))
-        if len(files) > 1:
-            rows.sort(key=lambda row: row[2].time)
-        marks: dict[str, Mark] = {}
-        slips: set[tuple[str, str]] = set()
-        foreign: set[tuple[str, str]] = set()
-        for of_file, line, answer in rows:
+    def read_file(self, found: Found) -> _File:
+        """Return the rows of a file, marked, and what is wrong with others."""
+        file = _File(found)
+        try:
+            for line, answer in read_answers(found.content):
+                if file.lines == _MOST_ROWS or self.rows >= _MOST_ROWS_IN_ALL:
+                    most = _MOST_ROWS if file.lines == _MOST_ROWS else _MOST_ROWS_IN_ALL
+                    where = "this file has" if file.lines == _MOST_ROWS else "all files together have"
+                    file.add(line, f"{where} more than {most} answers; the rest was not read")
+                    break
+                file.lines += 1
+                self.rows += 1
+                if isinstance(answer, str):
+                    file.add(line, answer)
+                    continue
+                try:
+                    file.rows.append(self._row(line, answer))
+                except ValueError as error:
+                    file.add(line, f"not counted: {shown(str(error), 200)}")
+            if not file.lines:
+                raise ValueError("holds no answer yet")
+        except ValueError as error:
+            file.add(None, f"this file {error}")
+        file.found = Found(found.name, b"", found.places, found.session)
+        return file
+
+    def _row(self, line: int, answer: Answer) -> _Row:
+        asked, numbers, stored = self.asked(answer.key, answer.numbers)
+        text = answer.text[:_LONGEST_TEXT]
+        verdict = mark_numbers(asked, numbers, text)
+        state = _STATE_OF.get(verdict.kind, "wrong")
+        return _Row(
+            *(line, answer.student, asked.key, text, numbers.units, stored, answer.new_numbers),
+            *(answer.time, state, verdict.slip or "", answer.version),
+        )
+
+    def _asked(self, key: str, stored: str) -> tuple[Question, Numbers, str]:
+        """Return which exercise was answered, whatever a spreadsheet made of its key, and its numbers."""
+        problem = None
+        for name in self._keys(key):
             try:
-                numbers = self.read(answer.key, answer.numbers)
-                state, slip = self.verdict(answer.key, answer.numbers, answer.text[:_LONGEST_TEXT])
+                numbers = self.every[name].numbers_from_json(stored)
+                return self.every[name], numbers, numbers.to_json()
             except ValueError as error:
-                of_file.add(line, f"not counted: {shown(str(error), 200)}")
-                continue
-            own = self.own(answer.key, student.id, numbers.units, answer.new_numbers).texts == numbers.texts
-            if not own and (of_file.file, answer.key) not in foreign:
-                foreign.add((of_file.file, answer.key))
-                of_file.add(line, self._say_foreign(student, answer, numbers))
-            _count(marks.setdefault(answer.key, Mark()), answer, state, slip, own)
-            if slip and not answer.new_numbers:
-                slips.add((answer.key, slip))
-        for mark in marks.values():
-            mark.text = shown(mark.text)
-        for of_file in told:
-            problems += of_file.all()
-        return marks, slips
+                problem = problem or error
+        raise problem or ValueError(f"kilncalc {__version__} has no exercise {shown(key, 20)!r}")
 
-    def _read(self, key: str, numbers: str) -> Numbers:
-        if key not in self.every:
-            raise ValueError(f"kilncalc {__version__} has no exercise {shown(key, 20)!r}")
-        return self.every[key].numbers_from_json(numbers)
+    def _keys(self, key: str) -> list[str]:
+        """Return which exercises a key may stand for: 2,1 and 2. Jan and 2026-01-02 for 2.1."""
+        words = re.findall(r"\d+[a-z]?(?![^\W\d_])|[^\W\d_]+", key.casefold())
+        parts = [str(_MONTHS.get(word[:4]) or _MONTHS.get(word[:3]) or word.lstrip("0")) for word in words]
+        parts = [part for part in parts if len(part) < 4]
+        pairs = [f"{one}.{other}" for one, other in itertools.permutations(parts[:3], 2)]
+        tens = [f"{name}0" for name in (key, *pairs)]  # 2.10 is the number 2.1
+        return [name for name in dict.fromkeys((key, *pairs, *tens)) if name in self.every]
 
-    def _own(self, key: str, student: str, units: str, new_numbers: int) -> Numbers:
-        return self.every[key].numbers_for(student, units, new_numbers)
+    def _own(self, key: str, student: str, units: str, new_numbers: int) -> str:
+        return self.every[key].numbers_for(student, units, new_numbers).to_json()
 
-    def _verdict(self, key: str, numbers: str, text: str) -> tuple[str, str]:
-        verdict = mark_numbers(self.every[key], self.read(key, numbers), text)
-        return _STATE_OF.get(verdict.kind, "wrong"), verdict.slip or ""
+    def is_own(self, row: _Row, student: str) -> bool:
+        """Return whether the numbers of an answer are those of this id."""
+        return self.own(row.key, student, row.units, row.new_numbers) == row.numbers
 
     def _owners(self, key: str, units: str) -> dict[str, list[str]]:
         owners: dict[str, list[str]] = {}
         for student in self.students:
-            owners.setdefault(self._own(key, student.id, units, 0).to_json(), []).append(student.id)
+            owners.setdefault(self._own(key, student.id, units, 0), []).append(student.id)
         return owners
 
-    def _say_foreign(self, student: Student, answer: Answer, numbers: Numbers) -> str:
-        theirs = self.owners(answer.key, numbers.units).get(numbers.to_json(), [])
+    def whose(self, row: _Row) -> list[str]:
+        """Return the ids of the students who would have these numbers."""
+        return self.owners(row.key, row.units).get(row.numbers, [])
+
+    def say_foreign(self, student: Student, row: _Row) -> str:
+        """Return a sentence on an answer with numbers that are not this student's."""
+        theirs = self.whose(row)
         whose = ""
         if theirs:
             others = f" and {len(theirs) - 3} others" if len(theirs) > 3 else ""
             whose = f"; {', '.join(theirs[:3])}{others} would have them"
-        elif numbers.to_json() == self.own(answer.key, "", numbers.units, 0).to_json():
+        elif self.is_own(row, ""):
             whose = "; they are those printed in the lessons for nobody in particular"
-        version = f" (written by kilncalc {shown(answer.version, 20)})" * (answer.version != __version__)
-        return f"exercise {answer.key} was answered with numbers that are not {student.id}'s{whose}{version}"
+        version = f" (written by kilncalc {shown(row.version, 20)})" * (row.version != __version__)
+        return f"exercise {row.key} was answered with numbers that are not {student.id}'s{whose}{version}"
 
 
-def _rows_of(one: Found, problems: _Problems) -> Iterator[tuple[int, Answer]]:
+# ------------------------------------------------------------------------------------------- whose answers
+
+
+def _share_out(files: Sequence[_File], ids: Ids, marking: _Marking, result: Results) -> None:
+    """Give each row to the student whose it is, and mark the students one by one."""
+    of_student: dict[str, list[tuple[_File, list[_Row], bool]]] = {}
+    for file in files:
+        hosts = _find_owner(file, ids, marking)
+        shares: dict[str, list[_Row]] = {}
+        for row in file.rows:
+            giver = ids.named(row.given_by)[0] or file.owner
+            if giver:
+                shares.setdefault(giver.id, []).append(row)
+        if len(shares) > 1:
+            told = ", ".join(f"{who} {len(rows)}" for who, rows in shares.items())
+            file.add(None, f"this file holds the answers of several students, each counted as theirs: {told}")
+        for who, rows in shares.items():
+            of_student.setdefault(who, []).append((file, rows, not hosts or who in hosts))
+    for student in result.students:
+        own = [(file, rows) for file, rows, is_own in of_student.get(student.id, []) if is_own]
+        guest = [(file, rows) for file, rows, is_own in of_student.get(student.id, []) if not is_own]
+        if not own and not guest:
+            continue
+        marks = _mark_all(student, own, marking, result)
+        for key, mark in _mark_all(student, guest, marking, result).items():
+            if key not in marks and mark.own_numbers:  # what lies at another's place fills gaps only
+                marks[key] = mark
+        result.handed_in[student.id] = len(own) + len(guest)
+        result.marks |= {(student.id, key): mark for key, mark in marks.items()}
+
+
+def _find_owner(file: _File, ids: Ids, marking: _Marking) -> set[str]:
+    """Set whose the rows are that do not say it; return the ids of those whose place this is."""
+    by_session, _ = ids.named(file.found.session) if file.found.session else (None, False)
+    by_place, exact = ids.at(file.found.places)
+    claim = by_session or by_place
+    unsaid = [row for row in file.rows if not ids.named(row.given_by)[0]]
+    own = {(row.key, row.numbers): row for row in unsaid if not row.new_numbers}
+    of_claim = sum(marking.is_own(row, claim.id) for row in own.values()) if claim else 0
+    file.owner = claim
+    if of_claim < len(own):
+        votes = Counter(who for row in own.values() for who in marking.whose(row))
+        (best, count), (_, second) = [*votes.most_common(2), ("", 0), ("", 0)][:2]
+        if count > max(of_claim, second) and count >= _LEAST_NUMBERS and 2 * count > len(own):
+            file.owner = ids.exact[same_id(best)]
+            file.add(None, f"{count} of {len(own)} answers carry {best}'s numbers: counted for {best}")
+    elif by_session and by_place and by_session is not by_place:
+        told = f"counted for {by_session.id} by its session file, though it lies at a place of {by_place.id}"
+        file.add(None, told)
+    if file.owner is by_place and file.owner and not exact and not by_session:
+        file.add(None, f"taken for a file of {file.owner.id}: no name around it is nearer to an id")
+    if file.rows and unsaid and not file.owner:
+        whose = f"; its session file says {shown(file.found.session, 64)}" if file.found.session else ""
+        told = "no name around this file is an id of the class list, so it was not counted"
+        file.add(None, f"{told}: {len(unsaid)} answers{whose}")
+    for given_by in dict.fromkeys(row.given_by for row in file.rows):
+        student, is_exact = ids.named(given_by)
+        if given_by and not is_exact:
+            for_whom = student or file.owner
+            if for_whom:
+                told = f"{shown(given_by, 64)} is not in the class list; these answers were counted for"
+                file.add(None, f"{told} {for_whom.id}")
+    return {one.id for one in (file.owner, by_session, by_place) if one}
+
+
+# ------------------------------------------------------------------------------------------ one student
+
+
+def _mark_all(
+    student: Student, files: Sequence[tuple[_File, list[_Row]]], marking: _Marking, result: Results
+) -> dict[str, Mark]:
+    """Return the marks of one student by key; add the slips made, and what is to be said about the files."""
+    marks: dict[str, Mark] = {}
+    slips: set[tuple[str, str]] = set()
+    foreign: set[tuple[str, str]] = set()
+    for file, row in _in_order(student, files):
+        own = marking.is_own(row, student.id) or (row.given_by != "" and marking.is_own(row, row.given_by))
+        if not own and (file.found.name, row.key) not in foreign:
+            foreign.add((file.found.name, row.key))
+            file.add(row.line, marking.say_foreign(student, row))
+        _count(marks.setdefault(row.key, Mark()), row, own)
+        if row.slip and not row.new_numbers:
+            slips.add((row.key, row.slip))
+    for mark in marks.values():
+        mark.text = shown(mark.text)
+    result.slips.update(slips)
+    return marks
+
+
+def _in_order(student: Student, files: Sequence[tuple[_File, list[_Row]]]) -> Iterator[tuple[_File, _Row]]:
+    """Yield rows in the order of their file, and between files by time; rows of a second copy only once."""
+    seen: dict[tuple[str, ...], _File] = {}
+    queues = []
+    for file, rows in files:
+        own = [row for row in rows if seen.setdefault(row.same, file) is file]
+        if own:
+            queues.append((file, [_instant(row.time) for row in own], own))
+    if len(queues) > 1:
+        doubtful = [
+            file.found.name
+            for file, times, _ in queues
+            if None in times or times != sorted(filter(None, times))
+        ]
+        told = f"{student.id} handed in {len(queues)} files; their answers were put in order of time"
+        if doubtful:
+            told += f"; times are missing or run backwards in {', '.join(doubtful)}, so this order is a guess"
+        queues[0][0].add(None, told)
+    steps = []
+    for place, (file, times, rows) in enumerate(queues):
+        latest = datetime.min.replace(tzinfo=UTC)
+        for time, row in zip(times, rows, strict=True):
+            latest = max(latest, time or latest)
+            steps.append((latest, place, file, row))
+    steps.sort(key=lambda step: step[:2])  # stable: within a file the order of its rows
+    yield from ((file, row) for _, _, file, row in steps)
+
+
+def _instant(time: str) -> datetime | None:
     try:
-        content = one.content()
-        if not content.removeprefix(codecs.BOM_UTF8).strip():
-            raise ValueError("is empty")
-        for count, (line, row) in enumerate(read_answers(content)):
-            if count >= _MOST_ROWS:
-                problems.add(line, f"this file has more than {_MOST_ROWS} answers; the rest was not read")
-                return
-            if isinstance(row, str):
-                problems.add(line, row)
-            else:
-                yield line, row
-    except OSError as error:
-        problems.add(None, f"this file cannot be opened: {error.strerror or error}")
-    except ValueError as error:
-        problems.add(None, f"this file {error}")
+        instant = datetime.fromisoformat(time.strip())
+    except ValueError:
+        return None
+    return instant if instant.tzinfo else instant.replace(tzinfo=UTC)
 
 
-def _count(mark: Mark, answer: Answer, state: str, slip: str, own: bool) -> None:
-    if answer.new_numbers:
+def _local(time: str) -> str:
+    """Return a time as the clock of this machine's place shows it."""
+    instant = _instant(time)
+    try:
+        return f"{instant.astimezone():%Y-%m-%d %H:%M}" if instant else ""
+    except (OverflowError, OSError, ValueError):  # a year of nowhere
+        return ""
+
+
+def _count(mark: Mark, row: _Row, own: bool) -> None:
+    if row.new_numbers:
         mark.practice_tries += 1
-        mark.practice_right += state == "right"
+        mark.practice_right += row.state == "right"
         return
     mark.tries += 1
-    mark.state, mark.slip, mark.text, mark.own_numbers = state, slip, answer.text[:_LONGEST_TEXT], own
+    if mark.state != "missing" and mark.own_numbers and not own:
+        return  # what was answered with another's numbers does not undo one's own
+    if mark.state == "right" and row.state == "unread" and own == mark.own_numbers:
+        return  # a right answer is not undone by one that cannot be read
+    mark.state, mark.slip, mark.text, mark.own_numbers = row.state, row.slip, row.text, own
+    mark.time = _local(row.time)

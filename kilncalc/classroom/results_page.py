@@ -33,7 +33,7 @@ _MOST_PROBLEMS_SHOWN = 500
 _LABELS, _BARS, _ROW = 380, 600, 30
 _STYLE = """
 .legend span { display: inline-block; margin-right: 5mm; }
-table.marks { font-size: 9pt; } table.marks td { min-width: 14mm; }
+table.marks { font-size: 9pt; } table.marks td { min-width: 14mm; } .when { color: #5b6670; font-size: 8pt; }
 """
 _PATTERNS = (
     f'<defs><pattern id="slanted" width="8" height="8" patternUnits="userSpaceOnUse" '
@@ -53,6 +53,8 @@ def page(results: Results) -> str:
         f"{html.escape(__version__)}. In each question the last answer decides; practice with new numbers "
         "is counted apart. "
         "This is a self-check, not an examination.</p>",
+        "<h2>Who handed in</h2>",
+        *_handed_in(results),
         "<h2>Which question stumbled</h2>",
         _questions_chart(results),
         "<h2>Which slip, how often</h2>",
@@ -60,9 +62,29 @@ def page(results: Results) -> str:
         "<h2>Who answered what</h2>",
         *_tables(results),
         "<h2>What to look at</h2>",
-        _problems(results.problems),
+        _problems(results),
     ]
     return printable.page("Results", "\n".join(parts), _STYLE)
+
+
+def _handed_in(results: Results) -> Iterator[str]:
+    count = len(results.questions)
+    if results.missing:
+        names = "; ".join(printable.who(student) for student in results.missing)
+        counted = f"{len(results.missing)} of {len(results.students)}"
+        yield f"<p><strong>Nothing from {counted}: {names}.</strong></p>"
+    else:
+        yield f"<p>All {len(results.students)} students.</p>"
+    rows = "".join(
+        f"<tr><th>{printable.who(student)}</th><td>{results.handed_in[student.id]}</td>"
+        f"<td>{html.escape(results.last_time(student))}</td><td>{results.answered(student)} of {count}</td>"
+        f"<td>{results.right(student)} of {count}</td></tr>"
+        for student in results.students
+        if student.id in results.handed_in
+    )
+    heads = "".join(f"<th>{head}</th>" for head in ("student", "files", "last answer", "answered", "right"))
+    if rows:
+        yield f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
 
 
 def _questions_chart(results: Results) -> str:
@@ -158,12 +180,18 @@ def _cell(mark: Mark) -> str:
         told += f" {mark.slip}"
     elif mark.state in ("wrong", "unread"):
         told += f" “{mark.text}”"
-    return f"<td>{html.escape(told)}</td>"
+    when = f'<br><span class="when">{html.escape(mark.time)}</span>' if mark.time else ""
+    return f"<td>{html.escape(told)}{when}</td>"
 
 
-def _problems(problems: Sequence[Problem]) -> str:
+def _problems(results: Results) -> str:
+    problems: Sequence[Problem] = results.problems
+    if not problems and not results.files:
+        return "<p>No file of answers was found.</p>"
     if not problems:
-        return "<p>Nothing: every file could be read, and everybody's numbers are their own.</p>"
+        return (
+            "<p>Nothing: every file that was found could be read, and everybody's numbers are their own.</p>"
+        )
     items = [f"<li>{html.escape(str(problem))}</li>" for problem in problems[:_MOST_PROBLEMS_SHOWN]]
     if len(problems) > _MOST_PROBLEMS_SHOWN:
         items.append(f"<li>and {len(problems) - _MOST_PROBLEMS_SHOWN} more</li>")

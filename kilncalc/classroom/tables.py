@@ -2,12 +2,14 @@
 
 import csv
 import io
+import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-_FORMULA_BEGINS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+_FORMULA = re.compile(r"""((?:^|[,;\t\r\n|])["'\s]*)([-=+@\t\r\n＝＋－＠])""")
+"""What a spreadsheet program might take for a formula: at the beginning, or after what might end a cell."""
 _JOINERS = "\u200c\u200d"
 
 
@@ -68,17 +70,14 @@ def decoded(content: bytes) -> str:
     return text
 
 
-def to_csv(columns: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
-    """Return a table as CSV (UTF-8 with its mark) in which no cell can be taken for a formula."""
+def to_csv(columns: Sequence[str], rows: Iterable[Sequence[object]], delimiter: str = ",") -> bytes:
+    """Return a table as CSV (UTF-8 with its mark) in which no cell can be taken for a formula.
+
+    That holds also where a program takes commas, semicolons or tabs inside a cell for the ends of cells.
+    """
     text = io.StringIO(newline="")
-    writer = csv.writer(text)
+    writer = csv.writer(text, delimiter=delimiter)
     writer.writerow(columns)
     for row in rows:
-        writer.writerow([_cell(value) for value in row])
+        writer.writerow([_FORMULA.sub(r"\1'\2", cell) if isinstance(cell, str) else cell for cell in row])
     return text.getvalue().encode("utf-8-sig", "replace")
-
-
-def _cell(value: object) -> object:
-    if isinstance(value, str) and value.startswith(_FORMULA_BEGINS):
-        return f"'{value}"
-    return value
