@@ -24,6 +24,9 @@ GRAVITY = 9.80665
 _STRAIGHT = 0.1e-3
 """Edges whose departures from straight differ by less than this [m] are equally straight."""
 
+_SET_OUT = 0.05e-3
+"""A limit for holes missed by less than this [m] is kept; 1/16 in stands as 1.6 mm in one of them."""
+
 _REMOVES = 1e-6
 """A cut that takes away less than this [m] is none."""
 
@@ -222,6 +225,27 @@ def square_up(
         offcuts=max(area - finished - dust, 0.0),
         short=best.short,
     )
+
+
+@dataclass(frozen=True)
+class Squaring:
+    """A piece that is being squared.
+
+    Attributes
+    ----------
+    squared : Squared
+        The piece with all its cuts.
+    made : int
+        How many of them have been made [-].
+    """
+
+    squared: Squared
+    made: int
+
+    @property
+    def remaining(self) -> tuple[tuple[float, float], ...]:
+        """Outline of what is left by now [m]."""
+        return self.squared.cuts[self.made - 1].remaining if self.made else self.squared.outline
 
 
 def corners_from_diagonals(
@@ -618,8 +642,9 @@ class HoleRule:
 
     @property
     def missing(self) -> float:
-        """What is missing [m]; 0 where the limit is kept."""
-        return max(self.least - self.found, 0.0) if self.least - self.found > SAME_LENGTH else 0.0
+        """What is missing [m]; 0 where the limit is kept within 0.05 mm: no hole is set out more exactly."""
+        short = self.least - self.found
+        return short if short > _SET_OUT else 0.0
 
 
 @dataclass(frozen=True)
@@ -628,12 +653,18 @@ class HoleCheck:
 
     Attributes
     ----------
+    outline : tuple of tuple of float
+        Corners of the piece [m].
+    holes : tuple of Hole
+        Its holes.
     limits : HoleLimits
         What the standard asks for.
     rules : tuple of HoleRule
-        Every limit and hole, the nearest corner, hole and hollow of each.
+        Every limit and hole, the nearest corner and hollow of each, and every two holes.
     """
 
+    outline: tuple[tuple[float, float], ...]
+    holes: tuple[Hole, ...]
     limits: HoleLimits
     rules: tuple[HoleRule, ...]
 
@@ -641,6 +672,23 @@ class HoleCheck:
     def missed(self) -> tuple[HoleRule, ...]:
         """Those that are not kept."""
         return tuple(rule for rule in self.rules if rule.missing)
+
+    def worst(self, name: str) -> HoleRule:
+        """Return the hole that comes nearest to a limit, or misses it by most.
+
+        Parameters
+        ----------
+        name : str
+            A `rule` of `HoleRule` that this check holds.
+
+        Returns
+        -------
+        HoleRule
+            The limit and what was found.
+        """
+        return min(
+            (rule for rule in self.rules if rule.rule == name), key=lambda rule: rule.found - rule.least
+        )
 
 
 def check_holes(
@@ -728,7 +776,7 @@ def check_holes(
         apart = hypot(first.x - second.x, first.y - second.y)
         rims = apart - (first.diameter + second.diameter) / 2
         rules.append(HoleRule(one, "between", other, rims, limits.between))
-    return HoleCheck(limits, tuple(rules))
+    return HoleCheck(tuple((float(x), float(y)) for x, y in points), tuple(holes), limits, tuple(rules))
 
 
 def paired_holes(
@@ -891,6 +939,69 @@ def drill_plan(
 
 
 @dataclass(frozen=True)
+class DrillChart:
+    """The speed of drills of all sizes, and one of them.
+
+    Attributes
+    ----------
+    surface_speed : float
+        Speed of the rim over the glass [m/s].
+    step : DrillStep
+        The one drill.
+    diameters : array
+        Diameters [m].
+    speeds : array
+        Speed of the spindle for each [rev/min].
+    usual : tuple of two arrays
+        The same for the slow and for the fast end of what is usual [rev/min].
+    """
+
+    surface_speed: float
+    step: DrillStep
+    diameters: np.ndarray
+    speeds: np.ndarray
+    usual: tuple[np.ndarray, np.ndarray]
+
+
+USUAL_SURFACE_SPEEDS = (0.5, 1.5)
+"""Slow and fast end for diamond drills in glass by hand [m/s]; common practice, no source."""
+
+
+def drill_chart(diameter: float, surface_speed: float, thickness: float) -> DrillChart:
+    """Return one drill among drills of 3 to 60 mm at the same surface speed, n = 60 v/(pi D).
+
+    Parameters
+    ----------
+    diameter : float
+        Outer diameter of the drill [m], 0.5e-3 to 0.5.
+    surface_speed : float
+        Speed of its rim over the glass [m/s], 0.05 to 10.
+    thickness : float
+        Thickness of the glass [m], 1e-3 to 0.1.
+
+    Returns
+    -------
+    DrillChart
+        The drill with speed [rev/min] and time [s], and the curves.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Examples
+    --------
+    >>> chart = drill_chart(0.010, 0.8, 0.006)
+    >>> round(chart.step.speed), round(chart.speeds[0])
+    (1528, 5093)
+    """
+    (step,) = drill_plan(diameter, thickness, surface_speed=surface_speed)
+    sizes = np.geomspace(3e-3, 60e-3, 60)
+    slow, fast = (drill_speed(sizes, speed) for speed in USUAL_SURFACE_SPEEDS)
+    return DrillChart(surface_speed, step, sizes, drill_speed(sizes, surface_speed), (slow, fast))
+
+
+@dataclass(frozen=True)
 class HangingLoad:
     """What hangs on two fixings.
 
@@ -1003,6 +1114,100 @@ def grit_size(label: str) -> float:
     ISO 8486-1, -2 (F); ISO 6344 (P); JIS R6001; ANSI B74.18 (CAMI); ISO 6106 (D).
     """
     return float(_grit(label)["size_um"]) * 1e-6
+
+
+def mesh_size(number: ArrayLike) -> ArrayLike:
+    """Return the hole of a woven sieve with N wires to the inch, 0.6 x 25.4 mm/N.
+
+    Parameters
+    ----------
+    number : float or array
+        Number N of wires to the inch [-], 4 to 10e3.
+
+    Returns
+    -------
+    float or array
+        Width of a hole [m], shape of `number`.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Notes
+    -----
+    The wires take about 0.4 of the inch: within 11 % of the sieves of ASTM E11 from No. 20 to No. 400. Grains
+    finer than about 50 um are not sieved at all; their numbers are names.
+
+    Examples
+    --------
+    >>> round(mesh_size(100) * 1e6, 1)
+    152.4
+    """
+    return like_input(0.6 * 25.4e-3 / in_range("number", number, "", 4.0, 10e3))
+
+
+@dataclass(frozen=True)
+class GritChart:
+    """The grain sizes of several standards over the number of the grit, beside the rule of the sieve.
+
+    Attributes
+    ----------
+    number : float
+        The number that is looked at [-].
+    sizes : dict
+        Label with that number to grain size [m].
+    series : dict
+        Standard's letters to the numbers [-] and sizes [m] of its grits.
+    mesh : float
+        What the rule of the sieve gives for the number [m].
+    """
+
+    number: int
+    sizes: dict[str, float]
+    series: dict[str, tuple[np.ndarray, np.ndarray]]
+    mesh: float
+
+
+def grit_chart(number: int) -> GritChart:
+    """Return what a number means in each standard, beside a sieve's hole of 0.6 x 25.4 mm/N.
+
+    Parameters
+    ----------
+    number : int
+        Number of the grit [-], 4 to 10000.
+
+    Returns
+    -------
+    GritChart
+        Sizes [m] by label and by standard.
+
+    Raises
+    ------
+    ValueError
+        If the number is out of range.
+
+    Examples
+    --------
+    >>> {label: round(size * 1e6, 1) for label, size in grit_chart(400).sizes.items()}
+    {'F400': 17.3, 'P400': 35.0, 'CAMI 400': 23.0, 'JIS 400': 30.0}
+    """
+    mesh = float(mesh_size(number))
+    found: dict[str, list[tuple[float, float]]] = {}
+    sizes = {}
+    for label in grit_labels():
+        letters = label.rstrip("0123456789").strip()
+        if letters == label or letters == "D":  # named by a size, not by a count of wires
+            continue
+        count = int(label[len(letters) :])
+        found.setdefault(letters, []).append((count, grit_size(label)))
+        if count == number:
+            sizes[label] = grit_size(label)
+    series = {
+        letters: (np.array([count for count, _ in each], dtype=float), np.array([size for _, size in each]))
+        for letters, each in found.items()
+    }
+    return GritChart(number, sizes, series, mesh)
 
 
 def grit_labels() -> tuple[str, ...]:

@@ -293,6 +293,73 @@ def parts_to_cut(wanted: int, breakage: float, sure: float | None = None) -> int
 
 
 @dataclass(frozen=True)
+class Enough:
+    """How sure it is to have enough good parts, over the number that are cut.
+
+    Attributes
+    ----------
+    wanted : int
+        Number of good parts wanted [-].
+    breakage : float
+        Share of parts that break [-].
+    counts : tuple of int
+        Numbers of parts cut [-], from `wanted` up.
+    chances : tuple of float
+        Chance of enough for each [-].
+    average : int
+        Number that is enough on the average [-].
+    sure : int
+        Least number that is enough nine times in ten [-].
+    """
+
+    wanted: int
+    breakage: float
+    counts: tuple[int, ...]
+    chances: tuple[float, ...]
+    average: int
+    sure: int
+
+
+def enough(wanted: int, breakage: float) -> Enough:
+    """Return the chance of enough good parts over the number that are cut, until it is sure.
+
+    Parameters
+    ----------
+    wanted : int
+        Number of good parts wanted [-], 1 to 500.
+    breakage : float
+        Share of parts that break [-], 0 to 0.9.
+
+    Returns
+    -------
+    Enough
+        Chances [-], and two ways to choose a number [-].
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Examples
+    --------
+    >>> found = enough(24, 0.2)
+    >>> found.average, found.sure, round(found.chances[found.average - 24], 2)
+    (30, 34, 0.61)
+    """
+    k = whole_in_range("wanted", wanted, 1, 500)
+    sure = parts_to_cut(k, breakage, sure=0.9)
+    counts = tuple(range(k, max(sure, k + 8) + 5))
+    return Enough(
+        k,
+        breakage,
+        counts,
+        tuple(chance(count, k, breakage) for count in counts),
+        parts_to_cut(k, breakage),
+        sure,
+    )
+
+
+@dataclass(frozen=True)
 class SheetYield:
     """What a sheet gives of small parts cut in rows.
 

@@ -717,6 +717,7 @@ SIZES = {
     **{"s": 1.0, "min": 60.0, "h": 3600.0},
     **{"Pa": 1.0, "kPa": 1e3, "MPa": 1e6, "GPa": 1e9, "psi": published.psi, "ksi": 1e3 * published.psi},
     **{"×10⁻⁶ /K": 1e-6, "×10⁻⁶ /°F": 1.8e-6, "°": 1.0, "rev/min": 1.0, "": 1.0, "%": 1e-2, "ppm": 1e-6},
+    **{"m/s": 1.0, "ft/min": published.foot / 60},
 }
 # the unit whose 1e-9 is nothing, where nothing is shown in another one
 SMALLEST = {

@@ -6,6 +6,8 @@
 shared function, in the same page (goal: 1.5 times; 2 where a firing is simulated).
 """
 
+# measures: kilncalc/panels kilncalc/figures kilncalc/page
+
 import os
 import re
 import socket

@@ -9,6 +9,8 @@ heat part 4 times faster than the baseline, `write_schedule` within 0.5 s. The e
 ratio miss their goal; the times themselves depend on the machine and are printed only.
 """
 
+# measures: kilncalc/firing.py kilncalc/_ kilncalc/writing.py
+
 import sys
 import time
 from collections.abc import Callable

@@ -7,6 +7,8 @@ lesson's Run All: 1.5 times); of the import, the import of pandas and plotly.gra
 Medians of rounds, all in turn. As on a person's machine, Python keeps what it has compiled.
 """
 
+# measures: kilncalc lessons
+
 import os
 import statistics
 import subprocess

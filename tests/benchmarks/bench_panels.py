@@ -6,6 +6,8 @@ The baseline is plotly's own widget with one line, moved by ipywidgets' own slid
 small part of what a person waits for, which tests/benchmarks/bench_browser.py measures.
 """
 
+# measures: kilncalc/panels kilncalc/figures
+
 import importlib
 import pkgutil
 import time
@@ -17,7 +19,8 @@ from ipywidgets import FloatSlider
 
 from kilncalc import panels
 from kilncalc.figures import style
-from kilncalc.panels import Panel, Slider, show
+from kilncalc.panels import Panel, Rail, Slider, show
+from kilncalc.quantities import Show
 
 MOVES = 40
 
@@ -26,15 +29,14 @@ def one_line() -> Panel:
     """Return a panel of one curve of 100 points whose slope follows the slider."""
     x = np.linspace(0.0, 1.0, 100)
 
-    def draw(slope: float, units: str) -> style.Figure:
-        return style.figure(
-            [style.curve(x, slope * x, "line")],
-            f"Slope {slope:.2f}.",
-            xaxis=style.axis("x", 0, 1),
-            yaxis=style.axis("y", 0, 1),
+    def draw(slope: float, _show: Show) -> style.Figure:
+        line = style.curve(x, slope * x, "line")
+        return style.picture(
+            [style.pane([line], x=style.axis("x", 0, 1), y=style.axis("y", 0, 1))], f"Slope {slope:.2f}."
         )
 
-    return Panel("How steep?", draw, (Slider("slope", "slope", "ratio", 0.5, 0.0, 1.0, 0.01),))
+    slider = Slider("slope", "slope", "ratio", Rail("%", 50, 0, 100, 1))
+    return Panel("How steep?", lambda slope: slope, draw, (slider,))
 
 
 def plotlys_own() -> FloatSlider:

@@ -6,6 +6,8 @@ A slider moves the polariser (the picture alone is computed anew) or the mismatc
 goal for a redraw, drawing included, is 100 ms at the 95th percentile.
 """
 
+# measures: kilncalc/polariscope.py kilncalc/_polariscope.py
+
 import time
 from itertools import count
 

@@ -9,6 +9,8 @@ headless Chromium that gets what the panel sends and has decoded and drawn the p
 says so, where there is no Chromium (`KILNCALC_CHROMIUM`, else /usr/bin/chromium).
 """
 
+# measures: kilncalc/panels/lesson1.py kilncalc/figures/polariscope.py kilncalc/polariscope.py
+
 import json
 import os
 import time

@@ -5,6 +5,8 @@
 The three take turns, so that a busy machine slows all of them alike; the goal is a ratio of 2 to the sum.
 """
 
+# measures: kilncalc/panels/lesson4.py kilncalc/firing.py
+
 import time
 from collections.abc import Callable
 

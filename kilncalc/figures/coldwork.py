@@ -1,0 +1,514 @@
+"""Pictures of lesson 5: a crooked slab, holes and their limits, grits, a drill, cutting by hand."""
+
+from collections.abc import Sequence
+from math import cos, pi, sin
+from typing import Any
+
+import numpy as np
+
+from kilncalc.coldwork import USUAL_SURFACE_SPEEDS, DrillChart, GritChart, Ground, HoleCheck, Squaring
+from kilncalc.figures import style
+from kilncalc.handcutting import Circle, Enough
+from kilncalc.quantities import Show
+
+Points = Sequence[tuple[float, float]]
+
+_FINE = 2e-6
+"""A length [m] that is shown in µm in both unit systems, as grains are on every packet."""
+
+_SECOND_LIMIT: dict[str, Any] = {**style.LIMIT, "dash": "dashdot", "color": style.THIRD}
+
+
+def squaring(result: Squaring, show: Show) -> style.Figure:
+    """Return a crooked slab to scale with its datum edge below, the cuts made so far, and what is left."""
+    squared = result.squared
+    length, width = (show.text(size, "length") for size in (squared.length, squared.width))
+    made = squared.cuts[: result.made]
+    traces = [
+        _body("offcut", squared.outline, show),
+        _body("glass", result.remaining, show),
+        _path(
+            [squared.outline[k] for k in squared.corners[:2]],
+            show,
+            {"dash": "solid", "width": 6, "color": style.INK},
+        ),
+    ]
+    notes = []
+    out = 0.012
+    for number, cut in enumerate(made, 1):
+        (x1, y1), (x2, y2) = cut.start, cut.end
+        dx, dy = (0.0, out) if x1 == x2 else (out, 0.0)
+        traces.append(_path([(x1 - dx, y1 - dy), (x2 + dx, y2 + dy)], show, style.CUT))
+        notes.append(
+            style.label(
+                show.number(x2 + 1.6 * dx, "length"),
+                show.number(y2 + 1.6 * dy, "length"),
+                f"<b>{number}</b>",
+                xanchor="center",
+            )
+        )
+    middle = (squared.x + squared.length / 2, squared.y + squared.width / 2)
+    x, y = (show.number(at, "length") for at in middle)
+    notes.append(style.label(x, y, "glass", style.FIRST, xanchor="center"))
+    notes.append(
+        style.label(
+            show.number(middle[0], "length"), show.number(-0.014, "length"), "datum edge", xanchor="center"
+        )
+    )
+    steps = [
+        f"{number}: {cut.name}, square to the {cut.guide}"
+        + (", ground rather than sawn" if cut.ground else "")
+        for number, cut in enumerate(squared.cuts, 1)
+    ]
+    caption = (
+        ("Cuts: " + "; ".join(steps) + ". " if steps else "The slab is square: no cut. ")
+        + f"{len(made)} of {len(squared.cuts)} made. What is left at the end measures {length} by {width}; "
+        f"{_per_cent(squared.lost)} of the slab is lost, {show.text(squared.dust, 'area')} of it as slurry."
+    )
+    readings = [
+        style.reading(f"{length} × {width}", "the largest finished piece on the datum edge", "first"),
+        style.reading(_per_cent(squared.lost), "of the slab is lost"),
+    ]
+    for number, cut in enumerate(made, 1):
+        readings.append(
+            style.reading(show.text(cut.setting, "length"), f"cut {number}: set from {_FROM[cut.name]}")
+        )
+    return style.picture([_to_scale(traces, notes, show, (-0.035, 0.365), (-0.03, 0.275))], caption, readings)
+
+
+_FROM = {
+    "first end": "the outermost glass on its side",
+    "second end": "the first end",
+    "far edge": "the datum edge",
+    "datum edge": "the far edge",
+}
+
+
+def holes(checks: Sequence[HoleCheck], show: Show) -> style.Figure:
+    """Return one end of a piece with its holes to scale, and as far as their rims may go by two standards."""
+    first, second = (check.limits for check in checks)
+    outline = checks[0].outline
+    right = 0.110
+    top = max(y for _, y in outline)
+    traces = [_body("glass", [(0.0, 0.0), (right, 0.0), (right, top), (0.0, top)], show)]
+    for hole in checks[0].holes:
+        if hole.x - hole.diameter / 2 < right:
+            traces.append(_disc(hole.x, hole.y, hole.diameter / 2, show))
+    for limits, look in ((second, _SECOND_LIMIT), (first, style.LIMIT)):
+        edge, corner = limits.edge, limits.corner
+        traces.append(
+            _path([(right, edge), (edge, edge), (edge, top - edge), (right, top - edge)], show, look)
+        )
+        for corner_y, up in ((0.0, 1), (top, -1)):
+            arc = [
+                (corner * cos(angle), corner_y + up * corner * sin(angle))
+                for angle in np.linspace(0, pi / 2, 31)
+                if corner * sin(angle) <= top / 2
+            ]
+            traces.append(_path(arc, show, look))
+    high = 0.006
+    notes = [
+        style.label(
+            show.number((limits.corner**2 - high**2) ** 0.5, "length"),
+            show.number(top - high, "length"),
+            name,
+            colour,
+            xanchor=anchor,
+            xshift=6 if anchor == "left" else -6,
+            bgcolor=style.PAPER,
+        )
+        for limits, name, colour, anchor in (
+            (first, "EN", style.SECOND, "right"),
+            (second, "ASTM", style.THIRD, "left"),
+        )
+    ]
+    readings, says = [], []
+    for rule, name in (
+        ("corner", "rim to corner"),
+        ("edge", "rim to edge"),
+        ("between", "rim to rim"),
+        ("diameter", "diameter"),
+    ):
+        worst = [check.worst(rule) for check in checks]
+        asked = ", ".join(
+            f"{check.limits.standard.split()[0]} asks {show.text(each.least, 'length')}"
+            for check, each in zip(checks, worst, strict=True)
+        )
+        missing = [each.missing for each in worst]
+        tone = "over" if any(missing) else "plain"
+        readings.append(style.reading(show.text(worst[0].found, "length"), f"{name}; {asked}", tone))
+        says.append(f"{name} {show.text(worst[0].found, 'length')} ({asked})")
+    count = [len(check.missed) for check in checks]
+    verdict = (
+        "Every limit of both standards is kept"
+        if not any(count)
+        else f"Limits missed: {count[0]} of EN 12150-1, {count[1]} of ASTM C1048"
+    )
+    caption = (
+        f"{verdict}. Nearest: {'; '.join(says)}. Both standards are for glass to be toughened: guidance "
+        "here, not a verdict."
+    )
+    pane = _to_scale(traces, notes, show, (-0.006, right), (-0.006, top + 0.006))
+    return style.picture([pane], caption, readings)
+
+
+def damage(steps: Sequence[Ground], show: Show) -> style.Figure:
+    """Return how deep the deepest crack reaches after each grit, and whose crack it is."""
+    unit = show.symbol("length", like=_FINE)
+    places = list(range(len(steps)))
+    depths = show.number(np.array([step.left for step in steps]), "length", like=_FINE)
+    bars = []
+    for inherited, material in ((False, "glass"), (True, "second glass")):
+        look = style.MATERIALS[material]
+        marker = {"color": look["fillcolor"], "line": look["line"], "pattern": look.get("fillpattern", {})}
+        shown = [k for k, step in enumerate(steps) if (step.culprit != step.label) == inherited]
+        bars.append(
+            {
+                "type": "bar",
+                "x": [places[k] for k in shown],
+                "y": [float(depths[k]) for k in shown],
+                "marker": marker,
+                "width": 0.7,
+                "hoverinfo": "skip",
+            }
+        )
+    notes = [
+        style.label(
+            place,
+            float(depth),
+            "own" if step.culprit == step.label else f"from<br>{_short(step.culprit)}",
+            style.FIRST if step.culprit == step.label else style.SECOND,
+            xanchor="center",
+            yanchor="top",
+            align="center",
+        )
+        for place, depth, step in zip(places, depths, steps, strict=True)
+    ]
+    end, removed = steps[-1], sum(step.removed for step in steps)
+    left = show.text(end.left, "length", like=_FINE)
+    inherited = end.culprit != end.label
+    caption = f"After {end.label} the deepest crack reaches {left} below the surface" + (
+        f": {end.culprit} made it, and what came after took off too little. "
+        if inherited
+        else ", its own: nothing is left of the grits before. "
+    )
+    caption += f"Taken off in all: {show.text(removed, 'length', like=_FINE)}."
+    pane = style.pane(
+        bars,
+        x=style.axis(
+            "grit, in the order used",
+            -0.6,
+            4.6,
+            tickvals=places,
+            ticktext=[_short(step.label) for step in steps],
+            showgrid=False,
+            zeroline=False,
+        ),
+        y=style.axis(
+            f"cracks reach down to ({unit})", *_span(0.21e-3, 0.0, show, like=_FINE), zeroline=False
+        ),
+        annotations=notes,
+        margin={"l": 84, "r": 16, "t": 16, "b": 64},
+    )
+    readings = [
+        style.reading(left, f"deepest crack after {end.label}", "over" if inherited else "first"),
+        style.reading(end.culprit, "made it"),
+        style.reading(show.text(removed, "length", like=_FINE), "taken off in all"),
+    ]
+    return style.picture([pane], caption, readings)
+
+
+def grit_sizes(chart: GritChart, show: Show) -> style.Figure:
+    """Return grain size over the number on the label, standard by standard, beside the rule of the sieve."""
+    unit = show.symbol("length", like=_FINE)
+    names = {"F": "F (ISO 8486)", "P": "P (ISO 6344)", "JIS": "JIS R6001"}
+    ends = {"F": (16, 1200), "P": (16, 2500), "JIS": (240, 4000)}
+    traces = []
+    for letters, colour, dash in (
+        ("F", style.FIRST, "solid"),
+        ("P", style.SECOND, "solid"),
+        ("JIS", style.THIRD, "solid"),
+    ):
+        numbers, sizes = chart.series[letters]
+        kept = (numbers >= ends[letters][0]) & (numbers <= ends[letters][1])
+        traces.append(
+            style.curve(
+                numbers[kept],
+                show.number(sizes[kept], "length", like=_FINE),
+                names[letters],
+                colour,
+                line={"dash": dash, "width": 3, "color": colour},
+            )
+        )
+    ladder = np.array([16.0, 4000.0])
+    mesh = chart.mesh * chart.number / ladder
+    computed = show.number(chart.mesh, "length", like=_FINE)
+    found = sorted(chart.sizes.items(), key=lambda each: each[1])
+    published = show.number(np.array([size for _, size in found]), "length", like=_FINE)
+    traces += [
+        style.line(ladder, show.number(mesh, "length", like=_FINE)),
+        style.marks([chart.number] * len(found), published, style.MARK_PUBLISHED),
+        style.marks([chart.number], [computed]),
+    ]
+    log = np.log10
+    notes = [
+        style.label(
+            log(110),
+            log(show.number(0.7e-3, "length", like=_FINE)),
+            "dashed: sieve rule",
+            style.QUIET,
+            xanchor="left",
+            yanchor="bottom",
+        ),
+        style.label(
+            log(1000), log(show.number(3.4e-6, "length", like=_FINE)), "F", style.FIRST, xanchor="right"
+        ),
+        style.label(
+            log(2300),
+            log(show.number(9.5e-6, "length", like=_FINE)),
+            "P",
+            style.SECOND,
+            xanchor="left",
+            yanchor="bottom",
+        ),
+        style.label(
+            log(3300),
+            log(show.number(4.6e-6, "length", like=_FINE)),
+            "JIS",
+            style.THIRD,
+            xanchor="left",
+            yanchor="bottom",
+        ),
+    ]
+    ticks = [3, 10, 30, 100, 300, 1000]
+    off = "; ".join(
+        f"{label} is {show.text(size, 'length', like=_FINE)} ({_signed(size / chart.mesh - 1)})"
+        for label, size in found
+    )
+    caption = (
+        f"By the rule of the sieve, {chart.number} wires to the inch leave holes of "
+        f"{show.text(chart.mesh, 'length', like=_FINE)}. Published: {off}."
+    )
+    pane = style.pane(
+        traces,
+        x=style.axis(
+            "number on the label", log(14), log(5000), type="log", tickvals=[30, 100, 400, 1000, 4000]
+        ),
+        y=style.axis(
+            f"grain size ({unit})",
+            *log(show.number(np.array([2e-6, 1.5e-3]), "length", like=_FINE)),
+            type="log",
+            tickvals=ticks,
+            ticktext=[f"{tick:g}" for tick in ticks],
+        ),
+        annotations=notes,
+        margin={"l": 84, "r": 16, "t": 16, "b": 64},
+    )
+    readings = [
+        style.reading(
+            show.text(size, "length", like=_FINE), f"{label}, published ({_signed(size / chart.mesh - 1)})"
+        )
+        for label, size in found
+    ]
+    readings.append(
+        style.reading(
+            show.text(chart.mesh, "length", like=_FINE), f"computed for a sieve No. {chart.number}", "first"
+        )
+    )
+    return style.picture([pane], caption, readings)
+
+
+def drill(chart: DrillChart, show: Show) -> style.Figure:
+    """Return the speed of a drill over its diameter, with the slow and the fast end of what is usual."""
+    unit, step = show.symbol("length"), chart.step
+    sizes = show.number(chart.diameters, "length")
+    traces = [
+        *(style.line(sizes, speeds) for speeds in chart.usual),
+        style.curve(sizes, chart.speeds, "this surface speed"),
+        style.marks([show.number(step.diameter, "length")], [step.speed]),
+    ]
+    log = np.log10
+    notes = [
+        style.label(
+            log(sizes[place]),
+            log(speeds[place]),
+            show.text(speed, "speed"),
+            style.QUIET,
+            xanchor=anchor,
+            yanchor=side,
+        )
+        for speeds, speed, place, anchor, side in (
+            (chart.usual[0], USUAL_SURFACE_SPEEDS[0], 12, "right", "top"),
+            (chart.usual[1], USUAL_SURFACE_SPEEDS[1], 36, "left", "bottom"),
+        )
+    ]
+    speed, rim = f"{_round(step.speed)} rev/min", show.text(chart.surface_speed, "speed")
+    slow, fast = USUAL_SURFACE_SPEEDS
+    place = "below" if chart.surface_speed < slow else "above" if chart.surface_speed > fast else "within"
+    caption = (
+        f"A drill of {show.text(step.diameter, 'length')} whose rim runs at {rim} turns at {speed}; that is "
+        f"{place} the usual {show.text(slow, 'speed')} to {show.text(fast, 'speed')} (dashed). Going through "
+        f"takes about {show.text(step.time, 'time')}, slow at the exit."
+    )
+    ticks = [3, 6, 10, 20, 40, 60] if show.metric else [0.125, 0.25, 0.5, 1, 2]
+    rounds = [100, 300, 1000, 3000, 10000]
+    pane = style.pane(
+        traces,
+        x=style.axis(
+            f"diameter of the drill ({unit})",
+            *log(show.number(np.array([2.5e-3, 66e-3]), "length")),
+            type="log",
+            tickvals=ticks,
+            ticktext=[f"{tick:g}" for tick in ticks],
+        ),
+        y=style.axis(
+            "speed (rev/min)",
+            log(70),
+            log(20000),
+            type="log",
+            tickvals=rounds,
+            ticktext=[f"{n:g}" for n in rounds],
+        ),
+        annotations=notes,
+        margin={"l": 84, "r": 16, "t": 16, "b": 64},
+    )
+    readings = [
+        style.reading(speed, f"a drill of {show.text(step.diameter, 'length')} at {rim}", "first"),
+        style.reading(show.text(step.time, "time"), "until it is through"),
+    ]
+    return style.picture([pane], caption, readings)
+
+
+def by_hand(disc: Circle, parts: Enough, show: Show) -> style.Figure:
+    """Return a disc with the straight cuts round it, and the chance of enough good ones."""
+    radius = disc.radius
+    corner = radius / cos(pi / disc.tangents)
+    angles = pi / disc.tangents * (1 + 2 * np.arange(disc.tangents + 1))
+    around = [(corner * cos(angle), corner * sin(angle)) for angle in angles]
+    circle = [(radius * cos(a), radius * sin(a)) for a in np.linspace(0, 2 * pi, 73)]
+    half = 0.045
+    left = style.pane(
+        [
+            _body("offcut", around, show),
+            _body("glass", circle, show),
+            _path(around, show, style.CUT),
+        ],
+        x={"range": _span(-half, half, show), "visible": False, "fixedrange": True},
+        y={
+            "range": _span(-half, half, show),
+            "visible": False,
+            "fixedrange": True,
+            "scaleanchor": "x",
+            "constrain": "domain",
+        },
+        annotations=[style.label(0, 0, show.text(2 * radius, "length"), xanchor="center")],
+        height=360,
+        share=0.9,
+        margin={"l": 8, "r": 8, "t": 8, "b": 8},
+    )
+    extra = [count - parts.wanted for count in parts.counts]
+    chances = [100 * chance for chance in parts.chances]
+    at = [parts.average - parts.wanted, parts.sure - parts.wanted]
+    last = max(12, at[1] + 4)
+    right = style.pane(
+        [
+            style.curve(extra, chances, "chance of enough"),
+            style.line([0, last], [90, 90]),
+            style.marks([at[1]], [chances[at[1]]]),
+            style.marks([at[0]], [chances[at[0]]], style.MARK_WORST),
+        ],
+        x=style.axis("cut more than wanted", 0, last),
+        y=style.axis("chance of enough (%)", 0, 105),
+        annotations=[
+            style.label(0, 90, "9 times in 10", style.QUIET, xanchor="left", yanchor="bottom", xshift=4),
+        ],
+        height=360,
+    )
+    stands = show.text(disc.stands, "length")
+    how = (
+        "its score runs: four straight relief cuts free it"
+        if disc.runs
+        else f"too small for a round score: {disc.tangents} straight cuts, then nip and grind {stands} off "
+        "the corners"
+    )
+    average = parts.chances[at[0]]
+    caption = (
+        f"A disc of {show.text(2 * radius, 'length')}: {how}. For {parts.wanted} good ones, with "
+        f"{_per_cent(parts.breakage)} breaking, {parts.average} are enough on the average, which fails "
+        f"{_per_cent(1 - average)} of the time; {parts.sure} are enough nine times in ten."
+    )
+    readings = [
+        style.reading(f"{disc.tangents} cuts", "straight, round the disc"),
+        style.reading(stands, "stands over the rim at the corners"),
+        style.reading(f"{parts.average}", "to cut, on the average", "second"),
+        style.reading(f"{parts.sure}", "to cut, to be sure nine times in ten", "first"),
+    ]
+    return style.picture([left, right], caption, readings)
+
+
+def _to_scale(
+    traces: list[style.Trace],
+    notes: list[dict[str, Any]],
+    show: Show,
+    x: tuple[float, float],
+    y: tuple[float, float],
+) -> style.Pane:
+    unit = show.symbol("length")
+    return style.pane(
+        traces,
+        x=style.axis(f"along ({unit})", *_span(*x, show), constrain="domain", showgrid=False, zeroline=False),
+        y=style.axis(
+            f"across ({unit})",
+            *_span(*y, show),
+            scaleanchor="x",
+            constrain="domain",
+            showgrid=False,
+            zeroline=False,
+        ),
+        annotations=notes,
+        height=440,
+    )
+
+
+def _body(material: str, outline: Points, show: Show) -> style.Trace:
+    x, y = np.array([*outline, outline[0]]).T
+    return style.body(material, show.number(x, "length"), show.number(y, "length"))
+
+
+def _disc(x: float, y: float, radius: float, show: Show) -> style.Trace:
+    turn = np.linspace(0, 2 * np.pi, 49)
+    return style.scatter(
+        show.number(x + radius * np.cos(turn), "length"),
+        show.number(y + radius * np.sin(turn), "length"),
+        mode="lines",
+        fill="toself",
+        fillcolor=style.PAPER,
+        line={"color": style.FIRST, "width": 3},
+        hoverinfo="skip",
+    )
+
+
+def _path(points: Points, show: Show, look: dict[str, Any]) -> style.Trace:
+    x, y = np.array(points).T
+    return style.line(show.number(x, "length"), show.number(y, "length"), look)
+
+
+def _span(low: float, high: float, show: Show, like: float | None = None) -> list[float]:
+    return [show.number(low, "length", like=like), show.number(high, "length", like=like)]
+
+
+def _short(label: str) -> str:
+    """Return a grit's label short enough for a narrow axis."""
+    return "polish" if label == "cerium oxide" else label.partition(" ")[0]
+
+
+def _per_cent(share: float) -> str:
+    return f"{100 * share:.3g} %"
+
+
+def _signed(share: float) -> str:
+    return f"{share:+.0%}".replace("%", " %")
+
+
+def _round(number: float) -> str:
+    return f"{float(f'{number:.3g}'):g}" if number < 1000 else f"{round(number, -1):.0f}"
