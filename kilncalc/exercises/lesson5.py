@@ -269,7 +269,7 @@ class DrillSpeed(Question):
         """Return the steps."""
         texts, show = numbers.texts, numbers.show
         turn = show.text(pi * numbers["diameter"], "length")
-        minute = show.text(numbers["speed"] * 60, "length")
+        minute = show.text(numbers["speed"] * 60, "length", like=2.0)
         return [
             f"One turn: π × {texts['diameter']} = {turn}.",
             f"In a minute the rim travels {minute}.",

@@ -342,7 +342,7 @@ def drill(chart: DrillChart, show: Show) -> style.Figure:
             (chart.usual[1], USUAL_SURFACE_SPEEDS[1], 36, "left", "bottom"),
         )
     ]
-    speed, rim = f"{_round(step.speed)} rev/min", show.text(chart.surface_speed, "speed")
+    speed, rim = show.text(step.speed, "rotation"), show.text(chart.surface_speed, "speed")
     slow, fast = USUAL_SURFACE_SPEEDS
     place = "below" if chart.surface_speed < slow else "above" if chart.surface_speed > fast else "within"
     caption = (
@@ -508,7 +508,3 @@ def _per_cent(share: float) -> str:
 
 def _signed(share: float) -> str:
     return f"{share:+.0%}".replace("%", " %")
-
-
-def _round(number: float) -> str:
-    return f"{float(f'{number:.3g}'):g}" if number < 1000 else f"{round(number, -1):.0f}"
