@@ -5,6 +5,8 @@ temperature is the temperature at which the structure that the glass now has wou
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 
@@ -21,6 +23,10 @@ SHARE_OF_TEMPERATURE = 0.5
 
 FROZEN = 250.0
 """Glass this far below its strain point no longer relaxes [K]."""
+
+ANNEALED_AT = 30.0
+"""How fast the glass that comes into the kiln was once cooled through its annealing range [degC/h]: an
+assumption, near what sheet glass and well annealed pieces get (no source)."""
 
 
 @dataclass(frozen=True)
@@ -87,6 +93,19 @@ class Relaxation:
             mean_change = mean[i + 1] - mean[i]
         return mean, reduced, temperature[-1] + lag
 
+    def annealed(self, temperature: np.ndarray) -> np.ndarray:
+        """Return the fictive temperatures (term, node) of glass that was cooled evenly at `ANNEALED_AT`, from
+        equilibrium at the annealing point down to its `temperature` (node) [degC]; hotter glass is at
+        equilibrium.
+        """
+        course, structure = _annealed_course(
+            tuple(self.structure_times.tolist()), self.activation, self.annealing_point
+        )
+        if temperature.min() >= course[-1]:
+            return np.tile(temperature, (len(WEIGHTS), 1))
+        cooled = np.array([np.interp(temperature, course, term) for term in structure])
+        return np.where(temperature >= course[-1], temperature, cooled)
+
     def stress_factors(self, reduced: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Return what is left of each Maxwell term after a step, and what it takes up of a strain during it.
 
@@ -95,6 +114,24 @@ class Relaxation:
         ratio = reduced[:, None, :] / self.stress_times[:, None] + 1e-300  # never divides by zero
         gone = np.expm1(-ratio)  # exp(-r) - 1
         return 1.0 + gone, WEIGHTS[:, None] * (-gone / ratio)
+
+
+@lru_cache(maxsize=64)
+def _annealed_course(
+    structure_times: tuple[float, ...], activation: float, annealing_point: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return temperatures, rising [degC], and there the fictive temperatures (term, temperature) [degC] of a
+    slow uniform cooling from the annealing point."""
+    relaxation = Relaxation(np.empty(0), np.array(structure_times), activation, annealing_point)
+    hot = annealing_point - KELVIN
+    down = hot - np.arange(0.0, hot + 50.0)
+    structure = np.full((len(structure_times), 1), hot)
+    course = [structure]
+    for warm, cool in pairwise(down):
+        times = np.array([0.0, (warm - cool) * 3600.0 / ANNEALED_AT])
+        _, _, structure = relaxation.structure(times, np.array([[warm], [cool]]), structure)
+        course.append(structure)
+    return down[::-1], np.hstack(course)[:, ::-1]
 
 
 def _mean_exponential(a: np.ndarray, b: np.ndarray) -> np.ndarray:

@@ -1,5 +1,6 @@
 """Stress in glass that strains, bends and relaxes: which nodes move together, and their balance in time."""
 
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
@@ -133,6 +134,37 @@ def _fit(shapes: np.ndarray, weight: np.ndarray) -> np.ndarray:
     return np.linalg.solve(weighted @ shapes, weighted)
 
 
+@dataclass(frozen=True)
+class Memory:
+    """What glass carries from one firing into the next: its structure and its residual stress, by term."""
+
+    structure: np.ndarray  # fictive temperatures (term, node) [degC]
+    terms: np.ndarray  # Maxwell terms of the stress once all is cold (term, node) [Pa]
+
+    @classmethod
+    def annealed(cls, glass: Glass, temperature: np.ndarray) -> "Memory":
+        """Return that of glass without stress that was once cooled slowly and evenly to its temperature."""
+        structure = Relaxation.of(glass).annealed(temperature)
+        return cls(structure, np.zeros_like(structure))
+
+    def moved(self, matrix: np.ndarray, bodies: Bodies) -> "Memory":
+        """Return it at other nodes, matrix @ nodes, with the stress in balance there."""
+        terms = self.terms @ matrix.T
+        stress = terms.sum(axis=0)
+        unbalanced = bodies.basis @ bodies.response(np.ones((1, len(stress))))[0] @ stress
+        return Memory(self.structure @ matrix.T, terms + WEIGHTS[:, None] * unbalanced)
+
+
+@dataclass(frozen=True)
+class Course:
+    """What stress does in a firing."""
+
+    stress: np.ndarray  # (time, node) [Pa]
+    fictive: np.ndarray  # fictive temperature, mean of its terms (time, node) [degC]
+    residual: np.ndarray  # stress once all is cold (node) [Pa]
+    memory: Memory  # for the next firing
+
+
 def follow(
     glass: Glass,
     times: np.ndarray,
@@ -140,9 +172,9 @@ def follow(
     before: Bodies,
     after: Bodies,
     fused: int,
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Return stress [Pa] and fictive temperature [degC], both (time, node), and the stress once all is cold
-    (node) [Pa].
+    memory: Memory,
+) -> Course:
+    """Return the stress that the temperatures (time, node) [degC] make in glass that begins with a `memory`.
 
     `before` holds up to the time step `fused`, `after` from there on. Glass colder than the strain point by
     more than `FROZEN` is elastic and done all at once; warmer, each Maxwell term is integrated exactly over
@@ -151,11 +183,10 @@ def follow(
     relaxation = Relaxation.of(glass)
     modulus = glass.youngs_modulus / (1 - glass.poissons_ratio)
     solid, structural = glass.expansion, glass.expansion_liquid - glass.expansion
-    start = max(glass.annealing_point, float(temperature[0].max()))
-    stress = np.zeros_like(temperature)
-    fictive = np.full_like(temperature, start)
-    terms = np.zeros((len(WEIGHTS), temperature.shape[1]))  # the Maxwell terms of the stress
-    structure = np.full_like(terms, start)
+    structure = memory.structure
+    terms = memory.terms.copy()  # the Maxwell terms of the stress
+    stress, fictive = np.empty_like(temperature), np.empty_like(temperature)
+    stress[0], fictive[0] = terms.sum(axis=0), WEIGHTS @ structure
     add_up = np.ones(len(WEIGHTS))
     colder, hotter = temperature.min(axis=1), temperature.max(axis=1)
     for first, last in _stretches(hotter <= glass.strain_point - FROZEN, colder >= relaxation.liquid, fused):
@@ -170,7 +201,7 @@ def follow(
         if colder[here].min() >= relaxation.liquid:
             fictive[here] = temperature[here]
             structure = np.tile(temperature[last], (len(WEIGHTS), 1))
-            terms[:] = 0.0
+            stress[here], terms[:] = 0.0, 0.0
             continue
         fictive[here], reduced, structure = relaxation.structure(times[here], temperature[here], structure)
         left, taken = relaxation.stress_factors(reduced)
@@ -189,8 +220,9 @@ def follow(
             terms += taken[i] * strain[i]
         stress[first + 1 : last + 1] = remains + stiffness * strain
     bodies = after if fused < len(times) else before
-    residual = stress[-1] - (modulus * solid * bodies.elastic) @ temperature[-1]
-    return stress, fictive, residual
+    evening_out = -(modulus * solid * bodies.elastic) @ temperature[-1]
+    terms += WEIGHTS[:, None] * evening_out
+    return Course(stress, fictive, stress[-1] + evening_out, Memory(structure, terms))
 
 
 def _stretches(frozen: np.ndarray, liquid: np.ndarray, fused: int) -> list[tuple[int, int]]:

@@ -13,7 +13,7 @@ import numpy as np
 
 from kilncalc import _heat
 from kilncalc._ranges import ArrayLike, scalar_in_range
-from kilncalc._stress import Bodies, Nodes, follow
+from kilncalc._stress import Bodies, Memory, Nodes, follow
 from kilncalc.materials import Refractory, refractory
 from kilncalc.piece import Piece
 from kilncalc.quantities import as_text
@@ -226,6 +226,10 @@ class Firing:
         None: never, or the piece was solid from the start.
     worst_heating, worst_cooling : WorstMoment
         The largest tension of each phase; the residual tension belongs to cooling.
+    piece : Piece
+        What was fired.
+    memory : Memory
+        What the glass carries into its next firing: structure and residual stress, at every node.
 
     Notes
     -----
@@ -249,6 +253,8 @@ class Firing:
     fused_at: float | None
     worst_heating: WorstMoment
     worst_cooling: WorstMoment
+    piece: Piece = field(repr=False)
+    memory: Memory = field(repr=False)
 
     def worst_moment(self, phase: Phase | None = None) -> WorstMoment:
         """Return the largest tension of a phase, or of the whole firing.
@@ -403,7 +409,13 @@ class Firing:
         return heating if phase == "heating" else ~heating
 
 
-def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 1) -> Firing:
+def fire(
+    schedule: Schedule,
+    piece: Piece,
+    kiln: Kiln = Kiln(),
+    after: Firing | None = None,
+    fineness: int = 1,
+) -> Firing:
     """Return what a schedule does to a piece in a kiln: temperatures, stresses, and what stays.
 
     Heat: rho c dT/dt = d/dz(k dT/dz) through every zone. Stress: each Maxwell term is driven by
@@ -418,6 +430,9 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
         What is fired.
     kiln : Kiln
         Where it is fired.
+    after : Firing or None
+        The firing before, of the same piece: its structure and its residual stress are what this one begins
+        with. None: the glass comes into the kiln annealed.
     fineness : int
         How many times finer than usual space and time are cut [-], 1 to 8, to see the numerical error: it
         is below 1 % of a peak and 2 % of the residual.
@@ -430,14 +445,15 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
     Raises
     ------
     ValueError
-        For something that is not a schedule, a piece or a kiln, or a fineness out of range.
+        For something that is not a schedule, a piece or a kiln, a fineness out of range, or a firing before
+        that was of another piece.
 
     Notes
     -----
     One-dimensional: each zone on its own column of shelf, nothing flows sideways, rims are left out.
-    Without a `feature_width` two thicknesses side by side are an upper bound, reached by wide zones. Every
-    structure starts at the annealing point (or hotter, if the kiln starts hotter), as in glass that was
-    annealed. Radiation through hot clear glass is left out. Glass counts as cold enough to break below its
+    Without a `feature_width` two thicknesses side by side are an upper bound, reached by wide zones.
+    Annealed glass has no stress and the structure that a slow even cooling leaves, at 30 degC/h from its
+    annealing point; a kiln that starts hotter than that finds it in equilibrium. Radiation through hot clear glass is left out. Glass counts as cold enough to break below its
     strain point.
 
     Examples
@@ -467,7 +483,12 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
     nodes = Nodes(piece, per_sheet)
     solid = Bodies.solid(piece, nodes)
     loose = Bodies.loose(piece, nodes) if piece.loose else solid
-    stress, fictive, residual = follow(glass, time, temperature, loose, solid, fused)
+    if after is None:
+        memory = Memory.annealed(glass, temperature[0])
+    else:
+        memory = _carried(after, piece, nodes, solid)
+    course = follow(glass, time, temperature, loose, solid, fused, memory)
+    stress, residual = course.stress, course.residual
 
     counted = np.where(temperature < glass.strain_point, stress, 0.0)
     mean = temperature @ (nodes.weight / nodes.weight.sum())
@@ -505,7 +526,7 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
         temperature=spread(temperature),
         stress=spread(stress),
         residual=spread(residual),
-        fictive_temperature=spread(fictive),
+        fictive_temperature=spread(course.fictive),
         height=spread(nodes.height),
         tension=np.maximum(counted.max(axis=1), 0.0),
         uneven_tension=np.where(mean < glass.strain_point, uneven, 0.0),
@@ -515,7 +536,47 @@ def fire(schedule: Schedule, piece: Piece, kiln: Kiln = Kiln(), fineness: int = 
         fused_at=float(time[fused]) if piece.loose and fused < len(time) else None,
         worst_heating=worst("heating"),
         worst_cooling=worst("cooling"),
+        piece=piece,
+        memory=course.memory,
     )
+
+
+def _carried(after: Firing, piece: Piece, nodes: Nodes, solid: Bodies) -> Memory:
+    """Return what the firing before left in a piece, at the nodes of now."""
+    if not isinstance(after, Firing):
+        raise ValueError(f"after must be a Firing, the one before, got {after!r}")
+    before = after.piece
+    if piece.loose:
+        raise ValueError("what comes out of a firing is one solid piece; it cannot be loose in the next one")
+    if before.loose and after.fused_at is None:
+        raise ValueError("after: that firing left the sheets loose, none of its stress goes with them")
+    if before.glass != piece.glass:
+        raise ValueError(
+            f"after: that firing was of {before.glass.name}, this piece is of {piece.glass.name}"
+        )
+    shapes = [[(zone.thickness, zone.share) for zone in one.body] for one in (before, piece)]
+    if not (len(shapes[0]) == len(shapes[1]) and np.allclose(*shapes, rtol=1e-6)):
+        raise ValueError("after: that firing was of a piece with other thicknesses or shares of its zones")
+    per_sheet = after.memory.terms.shape[1] // sum(len(row) for row in before.sheets())
+    old = Nodes(before, per_sheet)
+    matrix = np.zeros((len(nodes.zone), len(old.zone)))
+    for zone in range(len(piece.body)):
+        here, there = np.flatnonzero(nodes.zone == zone), np.flatnonzero(old.zone == zone)
+        matrix[here] += _between(old.height[there], nodes.height[here]) @ np.eye(len(old.zone))[there]
+    return after.memory.moved(matrix, solid)
+
+
+def _between(known: np.ndarray, wanted: np.ndarray) -> np.ndarray:
+    """Return the matrix that makes values at the wanted heights of those at the known ones, by straight
+    lines; where two known heights are the same, the lower node counts."""
+    matrix = np.zeros((len(wanted), len(known)))
+    above = np.clip(np.searchsorted(known, wanted - 1e-9), 1, len(known) - 1)
+    span = np.maximum(known[above] - known[above - 1], 1e-12)
+    part = np.clip((wanted - known[above - 1]) / span, 0.0, 1.0)
+    rows = np.arange(len(wanted))
+    matrix[rows, above - 1] += 1 - part
+    matrix[rows, above] += part
+    return matrix
 
 
 @dataclass(frozen=True)
@@ -647,9 +708,5 @@ def _spread(piece: Piece, nodes: Nodes, per_sheet: int) -> Callable[[np.ndarray]
     for zone in zones:
         own = np.flatnonzero(nodes.zone == zone)
         z = nodes.height[own]
-        wanted = np.linspace(0.0, z[-1], count)
-        above = np.clip(np.searchsorted(z, wanted - 1e-9), 1, len(z) - 1)
-        part = np.clip((wanted - z[above - 1]) / np.maximum(z[above] - z[above - 1], 1e-12), 0.0, 1.0)
-        matrix[zone, np.arange(count), own[above - 1]] += 1 - part
-        matrix[zone, np.arange(count), own[above]] += part
+        matrix[zone][:, own] = _between(z, np.linspace(0.0, z[-1], count))
     return lambda values: np.einsum("zkn,...n->...zk", matrix, values)
