@@ -29,15 +29,22 @@ ORDER = 3
 
 FIRST_STEP, GROWTH = 0.15, 1.4
 """The first time step after a corner of the programme, as a share of the time in which the thinnest sheet
-takes on the temperature of the air; and how the steps grow after it."""
+takes on the temperature of the air; and how fast steps grow after it."""
 
 SETTLED, LARGEST_WHILE_SETTLING = 5.0, 0.9
 """For how long in a hold the thickest zone still settles, and the largest step meanwhile, in its settling
 times."""
 
-LARGEST_CHANGE, LARGEST_CHANGE_SETTING = 0.04, 0.012
-"""The largest change of the air in one step, as a share of its absolute temperature; and while the glass
-sets."""
+LARGEST_CHANGE, LARGEST_CHANGE_SETTING = 0.03, 0.008
+"""The largest change in one step, as a share of the absolute temperature: of the air; and of the glass while
+some of it sets or softens."""
+
+LARGEST_SURPRISE = 0.35
+"""How far a node may end a step from where the steps before let it expect to be [K]. A step that ends farther
+is taken again, smaller: it is what keeps a step small enough, however fast the air changes."""
+
+SHORTEST = 1e-3
+"""The shortest step [s]."""
 
 
 def exchange_coefficient(surface: ArrayLike, air: float, film: float, emissivity: float) -> Any:
@@ -72,6 +79,9 @@ def air_legs(
     schedule: Schedule, room: float, fastest_heating: float | None, cooling_time: float | None
 ) -> tuple[list[Leg], tuple[np.ndarray, np.ndarray], float]:
     """Return the legs of the air, the corners (time, temperature) of the programme, and when heating ends.
+
+    It ends with the hold at the highest temperature: glass that is still behind when the air arrives there
+    is being heated.
 
     The air follows the programme, but heats no faster than `fastest_heating` [degC/h] and cools no faster
     than (air - room)/`cooling_time`. A hold starts when the air arrives. A segment without a rate goes as
@@ -112,8 +122,6 @@ def air_legs(
         ramp = arrival - clock if segment.rate is None else abs(target - begin) / asked
         if 0 < ramp < arrival - clock:
             corners.append((clock + ramp, target))
-        if heating_end is None and target == hottest:
-            heating_end = clock + min(ramp, arrival - clock)
         corners.append((arrival, target))
         legs += moves
         clock = arrival
@@ -121,6 +129,8 @@ def air_legs(
             legs.append(Leg(60.0 * segment.hold_min, air))
             clock += 60.0 * segment.hold_min
             corners.append((clock, target))
+        if heating_end is None and target == hottest:
+            heating_end = clock
     assert heating_end is not None
     time, temperature = np.array(corners).T
     return [leg for leg in legs if leg.duration > 0], (time, temperature), heating_end
@@ -135,45 +145,6 @@ def settling_time(
     return float(
         capacity * thickness * (0.5 / exchange + 0.125 * thickness / glass.conductivity(temperature))
     )
-
-
-def step_times(
-    legs: Sequence[Leg],
-    fastest: float,
-    slowest: Callable[[float], float],
-    setting: tuple[float, float],
-    fineness: int,
-) -> tuple[np.ndarray, np.ndarray]:
-    """Return the times [s] and the air [degC] of all steps: small after a corner, then growing.
-
-    `fastest` is the settling time of the thinnest sheet [s], `slowest` that of the thickest zone at a
-    temperature. Steps stay small where the air cools through `setting`, from lower to upper temperature
-    [degC].
-    """
-    times, airs, clock = [np.zeros(1)], [np.array([legs[0].start])], 0.0
-    for leg in legs:
-        first, settling = FIRST_STEP * fastest, slowest(leg.start)
-        steps, step, total = [], first, 0.0
-        while total < leg.duration:
-            air, slope = leg.air(total), leg.slope_at(total)
-            if slope:
-                sets = slope < 0 and setting[0] < air <= setting[1]
-                largest = LARGEST_CHANGE_SETTING if sets else LARGEST_CHANGE
-                step = min(step, largest * (air + KELVIN) / abs(slope))
-            elif total < SETTLED * settling:
-                step = min(step, max(first, LARGEST_WHILE_SETTLING * settling))
-            steps.append(step)
-            total += step
-            step *= GROWTH
-        ends = np.cumsum(steps) * (leg.duration / total)
-        if fineness > 1:
-            ends = np.interp(
-                np.arange(1, fineness * len(ends) + 1) / fineness, np.arange(len(ends) + 1), [0.0, *ends]
-            )
-        times.append(clock + ends)
-        airs.append(leg.air(ends))
-        clock += leg.duration
-    return np.concatenate(times), np.concatenate(airs)
 
 
 # ------------------------------------------------------------------ conduction
@@ -308,66 +279,127 @@ class GlassTable:
         return np.interp(temperature, self.temperature, self.content)
 
 
-def backward_differences(times: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Return, for each time, what makes extrapolation and time derivative there from the times before.
+def backward_difference(ago: Sequence[float]) -> tuple[float, np.ndarray]:
+    """Return what makes time derivative and extrapolation from the last times, `ago` [s], oldest first.
 
-    Extrapolated T = history[i, 0] . T before; dT/dt = rate[i] T_i - history[i, 1] . T before, oldest first.
-    With distances h_j to the times before: e_j = product over m of h_m/(h_m - h_j), rate = sum of 1/h_j,
-    and e_j/h_j for the derivative.
+    Extrapolated T = history[0] . T before; dT/dt = rate T - history[1] . T before. With h_j for `ago`: e_j =
+    product over m of h_m/(h_m - h_j) for the extrapolation, rate = sum of 1/h_j, e_j/h_j for the derivative.
     """
-    rate = np.zeros(len(times))
-    history = np.zeros((len(times), 2, ORDER))
-    for order in range(1, ORDER + 1):
-        rows = np.arange(order, len(times)) if order == ORDER else np.array([order])
-        rows = rows[rows < len(times)]
-        h = times[rows, None] - times[rows[:, None] + np.arange(-order, 0)]
-        rate[rows] = (1.0 / h).sum(axis=1)
-        for j in range(order):
-            others = np.delete(h, j, axis=1)
-            history[rows, 0, j] = np.prod(others / (others - h[:, [j]]), axis=1)
-        history[rows, 1, :order] = history[rows, 0, :order] / h
-    return rate, history
+    if len(ago) == 1:
+        (a,) = ago
+        return 1.0 / a, np.array([[1.0], [1.0 / a]])
+    if len(ago) == 2:
+        a, b = ago
+        p, q = b / (b - a), a / (a - b)
+        return 1.0 / a + 1.0 / b, np.array([[p, q], [p / a, q / b]])
+    a, b, c = ago
+    p, q, r = b * c / ((b - a) * (c - a)), a * c / ((a - b) * (c - b)), a * b / ((a - c) * (b - c))
+    return 1.0 / a + 1.0 / b + 1.0 / c, np.array([[p, q, r], [p / a, q / b, r / c]])
+
+
+@dataclass(frozen=True)
+class Heat:
+    """The heat of a firing."""
+
+    time: np.ndarray  # (time) [s]
+    air: np.ndarray  # (time) [degC]
+    temperature: np.ndarray  # of every node (time, node) [degC]
+    taken: np.ndarray  # heat that has flowed in through the faces (time) [J/m2]
+    fused: int  # the step at which loose sheets have become one; the number of steps, if never
 
 
 def conduct(
     col: Columns,
     table: GlassTable,
-    times: np.ndarray,
-    air: np.ndarray,
+    legs: Sequence[Leg],
     *,
     film: float,
     emissivity: float,
     fuse_at: float,
-) -> tuple[np.ndarray, np.ndarray, int]:
-    """Return the temperature of every node at every time [degC], the heat flowing in [W/m2], the fusing step.
+    fastest: float,
+    slowest: Callable[[float], float],
+    setting: tuple[float, float],
+    fineness: int,
+) -> Heat:
+    """Return what the legs of the air do to the temperature of every node.
 
     Each step is a backward difference over unequal steps (BDF3). Conductivity, heat capacity and radiation
     are taken at the temperatures extrapolated to the end of the step, so that a step is one linear
-    tridiagonal solve. Loose sheets become one where the coldest glass passes `fuse_at`; the step at which
-    they have (or the number of steps, if never) is returned.
+    tridiagonal solve. How far the result is from that extrapolation is what the step is judged by: farther
+    than `LARGEST_SURPRISE`, and it is taken again, smaller. Loose sheets become one where the coldest glass
+    passes `fuse_at`.
+
+    `fastest` is the settling time of the thinnest sheet [s], `slowest` that of the thickest zone at a
+    temperature. Steps stay small while glass is in `setting`, from lower to upper temperature [degC].
     """
-    result = np.empty((len(times), len(col.glass_cell)))
-    result[0] = air[0]
-    exchange = np.zeros_like(result)
-    fused = len(times) if len(col.loose) else 0
+    clock, air, count = 0.0, legs[0].start, 1
+    times, airs, flow = [clock], [air], [0.0]
+    course = np.empty((256, len(col.glass_cell)))
+    course[0] = air
+    glass = course[0, col.glass]
+    fused = None if len(col.loose) else 0
     fixed_link = col.fixed_link.copy()
     half_link = 0.5 * col.glass_link
-    rate, history = backward_differences(times)
-    for i in range(1, len(times)):
-        order = min(i, ORDER)
-        guess, known = history[i, :, :order] @ result[i - order : i]
-        k, c = table.conductivity_and_capacity(guess)
-        capacity = col.glass_cell * c + col.shelf_capacity
-        link = (k[1:] + k[:-1]) * half_link + fixed_link
-        exchange[i] = h = col.view * exchange_coefficient(guess, air[i], film, emissivity)
-        # capacity (rate T - known) = heat from below and above + h (air - T)
-        diagonal = capacity * rate[i] + h
-        diagonal[:-1] += link
-        diagonal[1:] += link
-        link *= -1.0
-        result[i] = dgtsv(link, diagonal, link, capacity * known + h * air[i])[3]
-        if fused > i and result[i, col.glass].min() >= fuse_at:
-            fixed_link[col.loose] = 1.0 / FUSED_RESISTANCE
-            fused = i
-    flow = (exchange * (air[:, None] - result)) @ col.share
-    return result, flow, fused
+    weightless = np.flatnonzero(col.glass_cell + col.shelf_capacity == 0)
+    allowed = LARGEST_SURPRISE / fineness**2
+    largest_setting = LARGEST_CHANGE_SETTING / fineness * (setting[1] + KELVIN)
+    growth = GROWTH ** (1.0 / fineness)
+    for leg in legs:
+        first, settling = FIRST_STEP * fastest / fineness, slowest(leg.start)
+        step, done = first, 0.0
+        while done < leg.duration:
+            slope = leg.slope_at(done)
+            if slope:
+                step = min(step, LARGEST_CHANGE / fineness * (air + KELVIN) / abs(slope))
+            elif done < SETTLED * settling:
+                step = min(step, max(first, LARGEST_WHILE_SETTLING / fineness * settling))
+            rest = leg.duration - done
+            last = step > 0.9 * rest
+            step = rest if last else min(step, 0.5 * rest)
+            air_then = leg.air(done + step)
+            order = min(count, ORDER)
+            end = clock + (leg.duration if last else done + step)
+            rate, history = backward_difference([end - t for t in times[-order:]])
+            guess, before = history @ course[count - order : count]
+            if order == ORDER:  # a curve through three times would swing a node that has no heat of its own
+                share = (end - times[-1]) / (times[-1] - times[-2])
+                latest, earlier = course[count - 1, weightless], course[count - 2, weightless]
+                guess[weightless] = latest + share * (latest - earlier)
+            k, c = table.conductivity_and_capacity(guess)
+            capacity = col.glass_cell * c + col.shelf_capacity
+            link = (k[1:] + k[:-1]) * half_link + fixed_link
+            h = col.view * exchange_coefficient(guess, air_then, film, emissivity)
+            # capacity (rate T - before) = heat from below and above + h (air - T)
+            diagonal = capacity * rate + h
+            diagonal[:-1] += link
+            diagonal[1:] += link
+            link *= -1.0
+            now = dgtsv(link, diagonal, link, capacity * before + h * air_then)[3]
+            # how far a step may go on: the surprise grows with a power of it, a change in proportion to it
+            guess -= now
+            guess[weightless] = 0.0
+            reach = (allowed / max(np.abs(guess).max(), 1e-9)) ** (1.0 / order)
+            glass_then = now[col.glass]
+            coldest = glass_then.min()
+            if coldest <= setting[1] and glass_then.max() > setting[0]:
+                reach = min(reach, largest_setting / max(np.abs(glass_then - glass).max(), 1e-9))
+            if reach < 1 and step > SHORTEST:
+                step *= max(0.2, 0.9 * reach)
+                continue
+            if count == len(course):
+                course = np.concatenate([course, np.empty_like(course)])
+            course[count] = now
+            count += 1
+            times.append(end)
+            airs.append(air_then)
+            flow.append((h * (air_then - now)) @ col.share)
+            air, glass = air_then, glass_then
+            done = leg.duration if last else done + step
+            step = max(SHORTEST, step * min(growth, 0.95 * reach))
+            if fused is None and coldest >= fuse_at:
+                fixed_link[col.loose] = 1.0 / FUSED_RESISTANCE
+                fused = count - 1
+        clock += leg.duration
+    time, passed = np.array(times), np.array(flow)
+    taken = np.concatenate([[0.0], np.cumsum(0.5 * (passed[1:] + passed[:-1]) * np.diff(time))])
+    return Heat(time, np.array(airs), course[:count], taken, count if fused is None else fused)

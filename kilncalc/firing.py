@@ -21,8 +21,13 @@ from kilncalc.schedule import Schedule
 
 Phase = Literal["heating", "cooling"]
 
-_SHEET_CELLS = 10  # cells through a sheet of glass: 11 nodes, both faces among them
+COLD = 100.0
+"""A kiln this cold or colder at the end of a schedule has come down [degC]; own choice, no source."""
+
+_SHEET_CELLS, _THICK_CELLS = 14, 20  # cells through a sheet of glass, both faces among the nodes; from
+_THICK = 0.02  # m, upwards the thickest zone is called thick
 _SHELF_CELLS = 6
+_AT_STRAIN_POINT = 1e-6  # K: glass this close to its strain point counts as solid
 
 
 def _seconds_hint(value: float) -> str | None:
@@ -220,7 +225,8 @@ class Firing:
     heat_stored : array
         The same from the temperatures, to check the balance (time) [J/m2], -1e12 to 1e12.
     heating_end : float
-        When the kiln first reaches the highest temperature of the schedule [s], 0 to 1e9.
+        When the kiln has first held the highest temperature of the schedule [s], 0 to 1e9: glass that is
+        still behind when the air arrives there is being heated.
     fused_at : float or None
         When loose sheets become one piece [s], 0 to 1e9: the coldest glass passes the annealing point.
         None: never, or the piece was solid from the start.
@@ -255,6 +261,45 @@ class Firing:
     worst_cooling: WorstMoment
     piece: Piece = field(repr=False)
     memory: Memory = field(repr=False)
+
+    @property
+    def heat_error(self) -> float:
+        """How far the heat that went in is from the heat that is there, as a share of its largest [-]."""
+        apart = np.abs(self.heat_in - self.heat_stored).max()
+        return float(apart / max(np.abs(self.heat_stored).max(), 1e-9))
+
+    @property
+    def ends_hot(self) -> bool:
+        """Whether the schedule stops before the kiln is colder than `COLD`: what the rest of the way down
+        does is not in the firing."""
+        return bool(self.air[-1] > COLD)
+
+    def warnings(self, units: Literal["both", "metric", "us"] = "both") -> list[str]:
+        """Return sentences about what makes the numbers of this firing doubtful, none where all is well.
+
+        Parameters
+        ----------
+        units : str
+            "metric", "us" or "both".
+
+        Returns
+        -------
+        list of str
+            A schedule that ends hot; heat that does not add up within 1 %.
+        """
+        sentences = []
+        if self.ends_hot:
+            sentences.append(
+                f"The schedule ends hot, at {as_text(self.air[-1], 'temperature', units)}: what the glass "
+                f"bears on the rest of the way down to {as_text(COLD, 'temperature', units)} is not known. "
+                'Add that segment, "off, closed" if the kiln does it alone.'
+            )
+        if self.heat_error > 0.01:
+            sentences.append(
+                f"The heat that went in and the heat that is there differ by {100 * self.heat_error:.1f} %: "
+                "the numbers are doubtful; fire it with a larger fineness."
+            )
+        return sentences
 
     def worst_moment(self, phase: Phase | None = None) -> WorstMoment:
         """Return the largest tension of a phase, or of the whole firing.
@@ -308,7 +353,7 @@ class Firing:
         Parameters
         ----------
         phase : str
-            "heating" (until the kiln first reaches its highest temperature) or "cooling" (after it, and what
+            "heating" (until the end of the hold at the highest temperature) or "cooling" (after it, and what
             stays in the cold piece).
 
         Returns
@@ -405,8 +450,14 @@ class Firing:
     def _during(self, phase: Phase) -> np.ndarray:
         if phase not in ("heating", "cooling"):
             raise ValueError(f'phase must be "heating" or "cooling", got {phase!r}')
-        heating = self.time <= self.heating_end * (1 + 1e-9)
-        return heating if phase == "heating" else ~heating
+        return _in_phase(phase, self.time, self.heating_end)
+
+
+def _in_phase(phase: Phase, time: np.ndarray, heating_end: float) -> np.ndarray:
+    """Return which times belong to a phase; the moment at which heating ends belongs to both."""
+    if phase == "heating":
+        return time <= heating_end * (1 + 1e-9)
+    return time >= heating_end * (1 - 1e-9)
 
 
 def fire(
@@ -453,8 +504,8 @@ def fire(
     One-dimensional: each zone on its own column of shelf, nothing flows sideways, rims are left out.
     Without a `feature_width` two thicknesses side by side are an upper bound, reached by wide zones.
     Annealed glass has no stress and the structure that a slow even cooling leaves, at 30 degC/h from its
-    annealing point; a kiln that starts hotter than that finds it in equilibrium. Radiation through hot clear glass is left out. Glass counts as cold enough to break below its
-    strain point.
+    annealing point; a kiln that starts hotter than that finds it in equilibrium. Radiation through hot clear
+    glass is left out. Glass counts as cold enough to break below its strain point.
 
     Examples
     --------
@@ -477,26 +528,35 @@ def fire(
         raise ValueError(f"fineness must be a whole number, got {fineness!r}")
     glass = piece.glass
 
-    heat = _follow_heat(schedule, piece, kiln, int(cut))
-    time, air, temperature, fused = heat.time, heat.air, heat.glass, heat.fused
-    per_sheet = _SHEET_CELLS * int(cut) + 1
+    heat, columns, program, heating_end = _follow_heat(schedule, piece, kiln, int(cut))
+    per_sheet = int(cut) * _cells(piece) + 1
     nodes = Nodes(piece, per_sheet)
     solid = Bodies.solid(piece, nodes)
     loose = Bodies.loose(piece, nodes) if piece.loose else solid
-    if after is None:
-        memory = Memory.annealed(glass, temperature[0])
-    else:
-        memory = _carried(after, piece, nodes, solid)
-    course = follow(glass, time, temperature, loose, solid, fused, memory)
-    stress, residual = course.stress, course.residual
+    temperature = heat.temperature[:, columns.glass]
+    memory = _carried(after, piece, nodes, solid) if after else Memory.annealed(glass, temperature[0])
+    course = follow(glass, heat.time, temperature, loose, solid, heat.fused, memory)
+    residual = course.residual
+    fused_at = float(heat.time[heat.fused]) if piece.loose and heat.fused < len(heat.time) else None
 
-    counted = np.where(temperature < glass.strain_point, stress, 0.0)
+    # rows at the moments at which the glass passes its strain point with the largest tension
+    crossings = _worst_crossings(glass.strain_point, heat.time, temperature, course.stress)
+    time = np.union1d(heat.time, crossings)
+    step = np.minimum(np.searchsorted(heat.time, time, side="right") - 1, len(heat.time) - 2)
+    share = (time - heat.time[step]) / (heat.time[step + 1] - heat.time[step])
+
+    def at_times(values: np.ndarray) -> np.ndarray:
+        part = share if values.ndim == 1 else share[:, None]
+        return values[step] + part * (values[step + 1] - values[step])
+
+    temperature, stress = at_times(temperature), at_times(course.stress)
+    air = at_times(heat.air)
+    counted = np.where(temperature <= glass.strain_point + _AT_STRAIN_POINT, stress, 0.0)
     mean = temperature @ (nodes.weight / nodes.weight.sum())
     uneven = glass.youngs_modulus * glass.expansion * kiln.unevenness * np.abs(air - mean) / 2
 
     def worst(phase: Phase) -> WorstMoment:
-        heating = time <= heat.heating_end * (1 + 1e-9)
-        rows = np.flatnonzero(heating if phase == "heating" else ~heating)
+        rows = np.flatnonzero(_in_phase(phase, time, heating_end))
         row, node = rows[-1] if len(rows) else len(time) - 1, 0
         tension = 0.0
         if len(rows):
@@ -511,7 +571,7 @@ def fire(
             phase=phase,
             tension=max(tension, 0.0),
             zone=int(nodes.zone[node]),
-            where=_place(piece, nodes, node, row < fused),
+            where=_place(piece, nodes, node, piece.loose and not (fused_at and time[row] >= fused_at)),
             time=float(time[row]),
             air=float(air[row]),
             glass=float(temperature[row, node]),
@@ -521,24 +581,43 @@ def fire(
     spread = _spread(piece, nodes, per_sheet)
     return Firing(
         time=time,
-        program=heat.program,
+        program=np.interp(time, *program),
         air=air,
         temperature=spread(temperature),
         stress=spread(stress),
         residual=spread(residual),
-        fictive_temperature=spread(course.fictive),
+        fictive_temperature=spread(at_times(course.fictive)),
         height=spread(nodes.height),
         tension=np.maximum(counted.max(axis=1), 0.0),
         uneven_tension=np.where(mean < glass.strain_point, uneven, 0.0),
-        heat_in=heat.taken,
-        heat_stored=heat.stored,
-        heating_end=heat.heating_end,
-        fused_at=float(time[fused]) if piece.loose and fused < len(time) else None,
+        heat_in=at_times(heat.taken),
+        heat_stored=at_times(columns.stored(_heat.GlassTable.of(glass), heat.temperature)),
+        heating_end=heating_end,
+        fused_at=fused_at,
         worst_heating=worst("heating"),
         worst_cooling=worst("cooling"),
         piece=piece,
         memory=course.memory,
     )
+
+
+def _worst_crossings(
+    level: float, time: np.ndarray, temperature: np.ndarray, stress: np.ndarray
+) -> list[float]:
+    """Return when, on the way up and on the way down, a node passes a temperature with the largest tension.
+
+    Between two steps temperature and stress are taken as straight lines.
+    """
+    before, then = temperature[:-1] - level, temperature[1:] - level
+    moments = []
+    for crosses in ((before < 0) & (then > 0), (before > 0) & (then < 0)):
+        step, node = np.nonzero(crosses)
+        if len(step):
+            share = before[step, node] / (before[step, node] - then[step, node])
+            tension = stress[step, node] + share * (stress[step + 1, node] - stress[step, node])
+            worst = tension.argmax()
+            moments.append(time[step[worst]] + share[worst] * (time[step[worst] + 1] - time[step[worst]]))
+    return moments
 
 
 def _carried(after: Firing, piece: Piece, nodes: Nodes, solid: Bodies) -> Memory:
@@ -579,38 +658,16 @@ def _between(known: np.ndarray, wanted: np.ndarray) -> np.ndarray:
     return matrix
 
 
-@dataclass(frozen=True)
-class _Heat:
-    """The heat of a firing: times, temperatures, and the way the nodes were laid out."""
-
-    time: np.ndarray  # (time) [s]
-    program: np.ndarray  # (time) [degC]
-    air: np.ndarray  # (time) [degC]
-    columns: _heat.Columns
-    temperature: np.ndarray  # (time, node), paper and shelf included [degC]
-    taken: np.ndarray  # (time) [J/m2]
-    stored: np.ndarray  # (time) [J/m2]
-    heating_end: float  # [s]
-    fused: int  # the step at which loose sheets become one
-
-    @property
-    def glass(self) -> np.ndarray:
-        return self.temperature[:, self.columns.glass]
-
-
-def _follow_heat(schedule: Schedule, piece: Piece, kiln: Kiln, cut: int) -> _Heat:
+def _follow_heat(
+    schedule: Schedule, piece: Piece, kiln: Kiln, cut: int
+) -> tuple[_heat.Heat, _heat.Columns, tuple[np.ndarray, np.ndarray], float]:
+    """Return the heat of a firing, how its nodes are laid out, the corners of the programme (times [s],
+    temperatures [degC]), and when heating ends [s]."""
     glass = piece.glass
     legs, corners, heating_end = _heat.air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
     sheets = [[thickness for thickness, _ in row] for row in piece.sheets()]
     thinnest = min(thickness for row in sheets for thickness in row)
     thickest = max(zone.thickness for zone in piece.body)
-    time, air = _heat.step_times(
-        legs,
-        _heat.settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity),
-        lambda start: _heat.settling_time(glass, thickest, start, kiln.film, kiln.emissivity),
-        (glass.strain_point - 100, glass.annealing_point),
-        cut,
-    )
     columns = _heat.columns(
         piece.body,
         sheets,
@@ -620,30 +677,26 @@ def _follow_heat(schedule: Schedule, piece: Piece, kiln: Kiln, cut: int) -> _Hea
         contact=kiln.contact_resistance,
         loose_contact=kiln.loose_resistance,
         paper_conductivity=kiln.paper_conductivity,
-        glass_nodes=_SHEET_CELLS * cut + 1,
+        glass_nodes=cut * _cells(piece) + 1,
         shelf_nodes=_SHELF_CELLS * cut + 1,
     )
-    table = _heat.GlassTable.of(glass)
-    temperature, flow, fused = _heat.conduct(
+    heat = _heat.conduct(
         columns,
-        table,
-        time,
-        air,
+        _heat.GlassTable.of(glass),
+        legs,
         film=kiln.film,
         emissivity=kiln.emissivity,
         fuse_at=glass.annealing_point,
+        fastest=_heat.settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity),
+        slowest=lambda start: _heat.settling_time(glass, thickest, start, kiln.film, kiln.emissivity),
+        setting=(glass.strain_point - 100, glass.annealing_point),
+        fineness=cut,
     )
-    return _Heat(
-        time=time,
-        program=np.interp(time, *corners),
-        air=air,
-        columns=columns,
-        temperature=temperature,
-        taken=np.concatenate([[0.0], np.cumsum(0.5 * (flow[1:] + flow[:-1]) * np.diff(time))]),
-        stored=columns.stored(table, temperature),
-        heating_end=float(heating_end),
-        fused=fused,
-    )
+    return heat, columns, corners, float(heating_end)
+
+
+def _cells(piece: Piece) -> int:
+    return _THICK_CELLS if max(zone.thickness for zone in piece.body) >= _THICK else _SHEET_CELLS
 
 
 @lru_cache

@@ -54,7 +54,7 @@ def median_ms(work: Callable[[], object], repeats: int) -> float:
 
 def heat_by_solve_ivp(rtol: float = 1e-4) -> tuple[np.ndarray, np.ndarray]:
     """Return times and temperatures (time, node) of the same nodes, by scipy."""
-    col = _follow_heat(SCHEDULE, PIECE, KILN, 1).columns
+    _, col, _, _ = _follow_heat(SCHEDULE, PIECE, KILN, 1)
     table = _heat.GlassTable.of(PIECE.glass)
     corner_time, corner_air = SCHEDULE.corners
     size = len(col.glass_cell)
@@ -106,7 +106,7 @@ def main() -> int:
     print(f"heat part                  {ours:7.1f} ms")
     print(f"  solve_ivp                {theirs:7.0f} ms, {theirs / ours:.1f} times as long; goal 4")
     times, temperatures = heat_by_solve_ivp(1e-7)
-    heat = _follow_heat(SCHEDULE, PIECE, KILN, 1)
+    heat, *_ = _follow_heat(SCHEDULE, PIECE, KILN, 1)
     exact = np.stack([np.interp(heat.time, times, column) for column in temperatures.T], axis=1)
     apart = np.abs(heat.temperature - exact).max()
     print(f"  largest difference       {apart:7.2f} K from solve_ivp at rtol 1e-7")
