@@ -633,8 +633,8 @@ def _carried(after: Firing, piece: Piece, nodes: Nodes, solid: Bodies) -> Memory
         raise ValueError(
             f"after: that firing was of {before.glass.name}, this piece is of {piece.glass.name}"
         )
-    shapes = [[(zone.thickness, zone.share) for zone in one.body] for one in (before, piece)]
-    if not (len(shapes[0]) == len(shapes[1]) and np.allclose(*shapes, rtol=1e-6)):
+    then, now = ([(zone.thickness, zone.share) for zone in one.body] for one in (before, piece))
+    if len(then) != len(now) or not np.allclose(then, now, rtol=1e-6):
         raise ValueError("after: that firing was of a piece with other thicknesses or shares of its zones")
     per_sheet = after.memory.terms.shape[1] // sum(len(row) for row in before.sheets())
     old = Nodes(before, per_sheet)
