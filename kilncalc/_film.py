@@ -55,7 +55,7 @@ class Sheet:
     """
 
     x: np.ndarray
-    y: float
+    y: float | np.ndarray
     thickness: float
     density: float
     surface_tension: float = 0.0
@@ -130,7 +130,7 @@ class _Geometry:
 
 def area_of(sheet: Sheet) -> np.ndarray:
     """Return what each segment keeps: its area [m2], or for a round plate its volume a radian [m3]."""
-    flat = np.stack([sheet.x, np.full_like(sheet.x, sheet.y)], axis=1)
+    flat = np.stack([sheet.x, np.broadcast_to(sheet.y, sheet.x.shape)], axis=1)
     start = _Geometry(sheet, flat, np.ones(len(flat) - 1))
     return sheet.thickness * start.length * start.radius
 
@@ -138,14 +138,14 @@ def area_of(sheet: Sheet) -> np.ndarray:
 def flow(sheet: Sheet, travel: float) -> Iterator[State]:
     """Yield the sheet step by step, no node moving further than `travel` [m] in one; it never ends."""
     area = area_of(sheet)
-    nodes = np.stack([sheet.x, np.full_like(sheet.x, sheet.y)], axis=1)
+    nodes = np.stack([sheet.x, np.broadcast_to(sheet.y, sheet.x.shape)], axis=1)
     fluidity, last = 0.0, np.inf
     velocity, touching = _velocity(sheet, area, nodes, nodes, 1e-10, np.zeros(nodes.size), None)
     while True:
         here = _Geometry(sheet, nodes, area)
         on_base = touching[-1] if sheet.base is not None else np.zeros(len(nodes), bool)
         yield State(fluidity, nodes, here.thickness, on_base)
-        turning = np.abs(_Forms(here.turn).of(velocity)).max()
+        turning = max(np.abs(_Forms(here.turn).of(velocity)).max(), 1e-30)
         step = min(travel / np.abs(velocity).max(), _TURN / turning, _GROWTH * last)
         step = min(step, _SHARE * fluidity) if fluidity else step
         halfway, _ = _velocity(sheet, area, nodes, nodes, step / 2, velocity, touching)
@@ -263,9 +263,8 @@ def _at_corner(block: Block, here: _Geometry) -> _Contact:
     gap = np.array([(-1 if inside else 1) * distance[i] - here.thickness[i] / 2])
     sliding = None
     if block.grips:  # the lower face is held, the mid-surface rolls over the corner
-        along = here.along[:, i]
-        sliding = np.concatenate([(1 - share[i]) * along, share[i] * along])
-        sliding = _Forms((sliding - here.thickness[i] / 2 * here.turn[:, i])[:, None], i)
+        ahead = np.concatenate([(1 - share[i]) * here.along[:, i], share[i] * here.along[:, i]])
+        sliding = _Forms((ahead + here.thickness[i] / 2 * here.turn[:, i])[:, None], i)
     return _Contact(gap, _Forms(rows, i), sliding)
 
 
