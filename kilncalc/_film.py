@@ -8,14 +8,14 @@ The right half of a symmetric sheet is a chain of nodes on its mid-surface, the 
 symmetry. In each step the velocities are those for which
 
     sum over segments 1/2 4 h e^2 l + sum over nodes 1/2 (h^3/3) k^2 l         stretching and bending resist
-    - sum over segments rho g h l (velocity upwards) . (-1) + 2 gamma dl/dF    weight and surface tension drive
+    - sum over segments rho g h l (rate of fall) + sum of 2 gamma dl/dF       weight and surface tension drive
 
-is least while no glass passes into what it meets; e is the rate of stretch, k the rate at which the sheet bends,
-l a segment's length and h = area/length its thickness, so that no glass is lost. A round plate has the hoop's
-e2, k2 as well: e^2 becomes e1^2 + e1 e2 + e2^2 = (e1 + e2/2)^2 + 3/4 e2^2.
+is least while no glass passes into what it meets; e is the rate of stretch, k the rate of bending, l the
+length of a segment and h = area/length its thickness, so that no glass is lost. A round plate has e2 and k2
+along the hoop as well: e^2 becomes e1^2 + e1 e2 + e2^2 = (e1 + e2/2)^2 + 3/4 e2^2.
 
-Trouton's viscosity of a plane sheet, 4 eta: Howell 1996, Eur. J. Appl. Math. 7, 321; Ribe 2001, J. Fluid Mech.
-433, 135.
+Trouton's viscosity of a plane sheet, 4 eta: Howell 1996, Eur. J. Appl. Math. 7, 321; Ribe 2001, J. Fluid
+Mech. 433, 135.
 """
 
 from collections.abc import Iterator
@@ -51,7 +51,7 @@ class Block:
 class Sheet:
     """A flat sheet at the start, in section: nodes at `x`, mid-surface at `y`, and what it is and meets.
 
-    `held` names unknowns that do not move: 2 i for the x, 2 i + 1 for the y of node i (negative: from the end).
+    `held` names unknowns that do not move: 2 i for x, 2 i + 1 for y of node i (negative: from the end).
     """
 
     x: np.ndarray
@@ -316,7 +316,7 @@ def _search(
     rate: np.ndarray,
     turn: np.ndarray,
 ) -> float:
-    """Return how much of a change to make: where the slope of the power along it, in straight pieces, is 0."""
+    """Return how much of a change to make: where the slope of the power along it, in pieces, is 0."""
     resisted = _times(band, change)
     slope, growth = resisted @ velocity - force @ change, resisted @ change
 

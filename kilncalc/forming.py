@@ -24,9 +24,8 @@ FLUIDITY_OF = {"slump": 1e-4, "drape": 1e-4, "drape and bond": 1e-3}
 Slump: a sheet of 6 mm over a round mould 150 to 180 mm wide and 20 mm deep touches the floor at 0.9 to 1.8e-5
 and lies on half to two thirds of its width at 1e-4; by 2e-4 it has drawn 10 mm in and slides off its ledge.
 Drape: a strip of 3 to 6 mm over a former 9 to 15 mm high touches down at 1.3 to 2.1e-5; five times that lets
-the colder places follow. Drape and bond: where face and base touch they must grow together (neck of grains
-1.5 mm in radius: 0.56), and between rims that are gripped a sheet bears no more than this without getting much
-thinner. Own results, no source.
+the colder places follow. Drape and bond: face and base must grow together where they touch (as grains of 1.5
+mm radius do to a neck of 0.56); a sheet whose rims are gripped gets a fifth thinner by then. Own results.
 """
 
 STUCK, MELTED = 0.1, 1.0
@@ -56,7 +55,7 @@ def fluidity(schedule: Schedule, glass: Glass, time: ArrayLike = None) -> Any:
     glass : Glass
         The glass.
     time : float, array or None
-        Up to which time [s], 0 to the `duration` of the schedule. None: all of it.
+        Up to which time [s], 0 to `schedule.duration`. None: all of it.
 
     Returns
     -------
@@ -78,7 +77,7 @@ def fluidity(schedule: Schedule, glass: Glass, time: ArrayLike = None) -> Any:
     >>> from kilncalc.materials import glass
     >>> slump = Schedule((Segment(200, 680, 10), Segment(None, 515)))
     >>> print(f"{fluidity(slump, glass('lamp soda-lime')):.2e}")
-    1.38e-04
+    1.32e-04
     """
     corners, temperatures = schedule.corners
     end = in_range("time", schedule.duration if time is None else time, "s", 0.0, schedule.duration)
@@ -130,7 +129,7 @@ def hold_minutes(fluidity: ArrayLike, temperature: ArrayLike, glass: Glass) -> A
     --------
     >>> from kilncalc.materials import glass
     >>> [round(hold_minutes(1e-4, t, glass("lamp soda-lime")), 1) for t in (670, 680, 690)]
-    [21.7, 13.6, 8.6]
+    [21.8, 13.6, 8.6]
     """
     f = in_range("fluidity", fluidity, "1/Pa", 0.0, 100.0)
     return like_input(f * np.asarray(glass.viscosity_at(temperature)) / 60)
@@ -167,7 +166,7 @@ def ramp_minutes(rate: float, temperature: float, glass: Glass) -> float:
     --------
     >>> from kilncalc.materials import glass
     >>> round(ramp_minutes(200, 680, glass("lamp soda-lime")), 1)
-    5.9
+    6.0
     """
     climb = scalar_in_range("rate", rate, "degC/h", 1.0, 1e5)
     viscosity = glass.viscosity_at(temperature)
@@ -219,7 +218,7 @@ def same_form(fluidity: float, temperature: float, glass: Glass, climb_rate: flo
     fluidity : float
         What the form asks for [1/Pa], 0 to 100.
     temperature : float
-        Temperature of the hold [degC], between those of 10^10 and 10^4 Pa.s.
+        Temperature of the hold [degC], `glass.temperature_at(10)` to `glass.temperature_at(4)`.
     glass : Glass
         The glass.
     climb_rate : float
@@ -240,7 +239,7 @@ def same_form(fluidity: float, temperature: float, glass: Glass, climb_rate: flo
     >>> from kilncalc.materials import glass
     >>> same = same_form(1e-4, 680, glass("lamp soda-lime"))
     >>> round(same.cooler / same.minutes, 2)
-    1.6
+    1.61
     """
     coldest, hottest = glass.temperature_at(10.0), glass.temperature_at(4.0)
     level = scalar_in_range("temperature", temperature, "degC", coldest, hottest)
@@ -888,10 +887,10 @@ def drape(
     Notes
     -----
     A section through a long, straight drape: corners and the mouth of a hollow lie outside it. Nobody knows
-    the friction: compare "slides" with "sticks". Against a two-dimensional solve of the banner's sleeve draw-in
-    is right within 8 %; the least thickness reads up to 10 % high at a fluidity of 3e-4, 20 % at 1e-3 and 33 %
-    at 3e-3, the foot gap 6, 26 and 46 %: results carry that as a range. Draw-in is that of the middle of the
-    thickness: on a base that grips the lower rim holds on and the middle follows it in by up to h/4.
+    the friction: compare "slides" with "sticks". Against a two-dimensional solve of the banner's sleeve on a
+    sliding base draw-in is right within 8 %; the least thickness reads up to 10 % high at a fluidity of 3e-4,
+    20 % at 1e-3 and 33 % at 3e-3, the foot gap 6, 26 and 46 %: results carry that as a range. Draw-in is that
+    of the middle of the thickness; on a base that grips the lower rim, which leads by h/4, is what holds on.
 
     Examples
     --------
@@ -923,13 +922,13 @@ def drape(
         )
     if a < _BENDS * h:
         raise ValueError(
-            f"overhang is {a:g} m, less than {_BENDS:g} thicknesses of {h:g} m: so short a flap shears rather "
-            "than bends; the model is for thin sheets"
+            f"overhang is {a:g} m, less than {_BENDS:g} thicknesses of {h:g} m: so short a flap shears "
+            "rather than bends; the model is for thin sheets"
         )
     if tall > _TALL * h:
         raise ValueError(
-            f"height is {tall:g} m, more than {_TALL} thicknesses of {h:g} m: so long a flap hangs, stretches "
-            "and folds up; the model is for low formers"
+            f"height is {tall:g} m, more than {_TALL} thicknesses of {h:g} m: so long a flap hangs, "
+            "stretches and folds up; the model is for low formers"
         )
     if w < h:
         raise ValueError(
