@@ -1,7 +1,7 @@
 """A two-dimensional viscous solve of a drape with scikit-fem, independent of the package.
 
-Creeping flow is incompressible elasticity with velocities for displacements (the elastic-viscous analogy): the
-whole section flows, nothing is assumed thin. Q2 velocities, Q1 pressures; the mesh moves with the glass.
+Creeping flow is incompressible elasticity with velocities for displacements (the elastic-viscous analogy).
+The whole section flows, nothing is assumed thin. Q2 velocities, Q1 pressures; the mesh moves with the glass.
 """
 
 from dataclasses import dataclass
@@ -33,7 +33,7 @@ def falling(v, w):
 
 @dataclass
 class Flap:
-    """What is read off at one fluidity; x of the edge's middle and of its lower rim, measured from the wall."""
+    """What is read off at one fluidity; the edge's middle and lower rim are measured from the wall."""
 
     fluidity: float
     edge: float
@@ -73,7 +73,10 @@ class Solver:
             found = found[np.argsort(place[key, found])]
             return np.array([found, [partner[tuple(np.round(place[:, dof], 9))] for dof in found]])
 
-        self.below, self.above = line(lambda _, y: y - height, 0), line(lambda _, y: y - height - thickness, 0)
+        self.below, self.above = (
+            line(lambda _, y: y - height, 0),
+            line(lambda _, y: y - height - thickness, 0),
+        )
         self.end, self.middle = line(lambda x_, _: x_ - x[-1], 1), line(lambda x_, _: x_, 1)[0]
         self.skin = np.concatenate([self.below, self.end[:, 1:]], axis=1)
         self.held = np.zeros(self.skin.shape[1], bool)
@@ -162,8 +165,9 @@ class Solver:
 
     def read(self, fluidity):
         at = self.basis(self.points).doflocs
-        below, end, above = (np.stack([at[0, line[0]], at[1, line[1]]], axis=1) for line in
-                             (self.below, self.end, self.above))
+        below, end, above = (
+            np.stack([at[0, line[0]], at[1, line[1]]], axis=1) for line in (self.below, self.end, self.above)
+        )
         outline = np.concatenate([below, end[1:], above[-2::-1]])
         x, y = outline.T
         return Flap(
@@ -177,8 +181,19 @@ class Solver:
         )
 
 
-def drape(height, thickness, overhang, width, until, tension=0.0, density=2450.0, grips=False,
-          columns=84, rows=3, travel=3e-4):
+def drape(
+    height,
+    thickness,
+    overhang,
+    width,
+    until,
+    tension=0.0,
+    density=2450.0,
+    grips=False,
+    columns=84,
+    rows=3,
+    travel=3e-4,
+):
     """Yield the flap step by step, flat at first, to a fluidity."""
     solver = Solver(height, thickness, overhang, width, tension, density, grips, columns, rows)
     fluidity, step = 0.0, np.inf
