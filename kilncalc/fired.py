@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from kilncalc import annealing
+from kilncalc import writing
 from kilncalc._ranges import scalar_in_range
 from kilncalc.firing import SMALL_BRICK_KILN, Firing, Kiln, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
@@ -139,7 +139,7 @@ def flat_fuse(heating: float, soak: float, cooling: float, glass: Glass) -> Sche
     return Schedule(
         (
             Segment(heating, 620, 20),
-            Segment(300, annealing.PROCESSES["full fuse"].temperature(glass), 10),
+            Segment(300, writing.PROCESSES["full fuse"].temperature(glass), 10),
             Segment(None, glass.annealing_point, hold / 60),
             Segment(cooling, glass.strain_point - 100),
             Segment(None, 40),
@@ -284,7 +284,7 @@ def beside_the_rule(
     piece : Piece
         The piece, solid.
     process : str
-        A name in `annealing.PROCESSES`.
+        A name in `writing.PROCESSES`.
     kiln : Kiln
         Where.
     allowed_tension, allowed_residual : float
@@ -298,7 +298,7 @@ def beside_the_rule(
     Raises
     ------
     ValueError
-        As `annealing.write_schedule`.
+        As `writing.write_schedule`.
 
     Notes
     -----
@@ -312,8 +312,8 @@ def beside_the_rule(
     True
     """
     rule, ours = (
-        annealing.write_schedule(model, process, kiln, allowed_tension, allowed_residual)
-        for model in (annealing.twice_as_thick(piece), piece)
+        writing.write_schedule(model, process, kiln, allowed_tension, allowed_residual)
+        for model in (writing.twice_as_thick(piece), piece)
     )
     return TwoSchedules(
         name,

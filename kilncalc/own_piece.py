@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from kilncalc import annealing
+from kilncalc import writing
 from kilncalc._ranges import scalar_in_range
 from kilncalc.fired import Pull
 from kilncalc.firing import SMALL_BRICK_KILN, Kiln, fire
@@ -152,7 +152,7 @@ def own_piece(
     piece : Piece
         The piece; see `build`.
     process : str
-        A name in `annealing.PROCESSES`.
+        A name in `writing.PROCESSES`.
     kiln : Kiln
         Where.
     allowed_tension, allowed_residual : float
@@ -168,7 +168,7 @@ def own_piece(
     Raises
     ------
     ValueError
-        As `annealing.write_schedule`.
+        As `writing.write_schedule`.
 
     Notes
     -----
@@ -184,14 +184,14 @@ def own_piece(
     """
     _known("controller", controller, ("degC", "degF"))
     ours = _written(piece, process, kiln, allowed_tension, allowed_residual)
-    rule = _written(annealing.twice_as_thick(piece), process, kiln, allowed_tension, allowed_residual)
+    rule = _written(writing.twice_as_thick(piece), process, kiln, allowed_tension, allowed_residual)
     pull, by_rule = (Pull(fire(one, piece, kiln), allowed_tension, allowed_residual) for one in (ours, rule))
     return OwnPiece(piece, ours, pull, by_rule, controller)
 
 
 @lru_cache(maxsize=100)
 def _written(piece: Piece, process: str, kiln: Kiln, tension: float, residual: float) -> Schedule:
-    return annealing.write_schedule(piece, process, kiln, tension, residual)
+    return writing.write_schedule(piece, process, kiln, tension, residual)
 
 
 # ------------------------------------------------------------------ what leaving less costs

@@ -40,6 +40,7 @@ FLOORS = [
     "_film",
     "forming",
     "annealing",
+    "writing",
     "slab",
     "uneven",
     "fired",

@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 
 from kilncalc import materials
-from kilncalc.annealing import write_schedule
 from kilncalc.exercises import question
 from kilncalc.firing import SMALL_BRICK_KILN, Kiln, fire
 from kilncalc.panels import lesson4, lesson4b
 from kilncalc.piece import Layer, Piece, Zone
 from kilncalc.quantities import SYSTEMS, Show, read
 from kilncalc.schedule import Schedule
+from kilncalc.writing import write_schedule
 
 GLASS = materials.glass("kiln glass A")
 

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from functools import lru_cache
 
-from kilncalc import annealing, fired, materials, own_piece, slab
+from kilncalc import fired, materials, own_piece, slab, writing
 from kilncalc.figures import cracks
 from kilncalc.figures import schedule as pictures
 from kilncalc.figures import slab as slab_pictures
@@ -153,7 +153,7 @@ your_piece = Panel(
     _your_piece,
     pictures.own_piece,
     (
-        Choice("process", "process", tuple(annealing.PROCESSES), "tack fuse"),
+        Choice("process", "process", tuple(writing.PROCESSES), "tack fuse"),
         Choice("firing", "it is", (SOLID, LOOSE), SOLID),
         _THICKNESS,
         _RELIEF,

@@ -21,11 +21,11 @@ from scipy.integrate import solve_ivp
 from scipy.sparse import diags
 
 from kilncalc import _heat
-from kilncalc.annealing import write_schedule
 from kilncalc.firing import Firing, Kiln, _follow_heat, fire
 from kilncalc.materials import glass
 from kilncalc.piece import Piece, Zone
 from kilncalc.schedule import Schedule, Segment
+from kilncalc.writing import write_schedule
 
 KILN = Kiln()
 PIECE = Piece(glass("lamp soda-lime"), [Zone(0.003, 0.5), Zone(0.006, 0.3), Zone(0.009, 0.2)])
