@@ -1136,7 +1136,7 @@ def mesh_size(number: ArrayLike) -> ArrayLike:
 
     Notes
     -----
-    The wires take about 0.4 of the inch: within 11 % of the sieves of ASTM E11 from No. 20 to No. 400. Grains
+    The wires take about 0.4 of the inch: within 16 % of the sieves of ASTM E11 from No. 20 to No. 400. Grains
     finer than about 50 um are not sieved at all; their numbers are names.
 
     Examples

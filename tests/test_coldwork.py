@@ -382,6 +382,23 @@ def test_four_standards_make_four_sizes_of_400():
     assert sizes[-1] / sizes[0] == pytest.approx(35.0 / 17.3, rel=1e-9)
 
 
+def test_the_rule_of_the_sieve():
+    # published: ASTM E11, nominal openings; as the docstring says
+    for number, opening in {20: 0.850, 30: 0.600, 50: 0.300, 80: 0.180, 100: 0.150, 200: 0.075}.items():
+        assert coldwork.mesh_size(number) == pytest.approx(opening * 1e-3, rel=0.16)
+    assert coldwork.mesh_size(400) == pytest.approx(38e-6, rel=0.01)
+
+
+def test_coarse_grits_follow_the_sieve_and_fine_ones_do_not():
+    # as lesson 5 says: down to 50 um every series stays within 40 % of the rule, finer ones need not
+    chart = coldwork.grit_chart(400)
+    share = np.concatenate([sizes / coldwork.mesh_size(numbers) for numbers, sizes in chart.series.values()])
+    grains = np.concatenate([sizes for _, sizes in chart.series.values()])
+    assert len(grains) > 70
+    assert (np.abs(share[grains > 50e-6] - 1) < 0.4).all()
+    assert share[grains < 50e-6].min() < 0.3
+
+
 @pytest.mark.parametrize("label", ["f400", " F 400 ", "F400"])
 def test_a_label_is_read_as_it_is_written(label):
     assert coldwork.grit_size(label) == pytest.approx(17.3e-6, rel=1e-9)

@@ -22,7 +22,7 @@ def values_of(figure):
 
 
 def test_one_leaning_side_costs_one_cut():
-    moved = {"left": 0.0, "right": 0.020, "fall": 0.0, "cuts": 1.0}
+    moved = {"left": 0.0, "right": 0.020, "fall": 0.0, "cuts": "the first"}
     # hand: 320 x 220 mm with a side that leans in by 20: 68200 mm2; 300 x 220 = 66000 are left: 2200 / 68200
     # = 3.226 %. Slurry: 2 mm wide up to y = 198, then a triangle 22 high: 396 + 22 = 418 mm2
     assert caption(lesson5.square, **moved) == (
@@ -42,7 +42,7 @@ def test_one_leaning_side_costs_one_cut():
 def test_cuts_appear_one_by_one():
     start = {"left": 0.010, "right": 0.006, "fall": 0.014}
     for cuts in range(4):
-        figure = lesson5.square.picture("metric", **start, cuts=float(cuts))
+        figure = lesson5.square.picture("metric", **start, cuts=lesson5.square.controls[3].options[cuts])
         (pane,) = figure["panes"]
         # what is drawn: slab, what is left, datum edge, and a line and a number for each cut made
         assert len(pane["data"]) == 3 + cuts
@@ -50,13 +50,13 @@ def test_cuts_appear_one_by_one():
         assert f"{cuts} of 3 made" in figure["caption"]
     glass = pane["data"][1]
     # what is left after the last cut is the finished rectangle, in mm
-    squared = lesson5.square.result(**start, cuts=3.0).squared
+    squared = lesson5.square.result(**start, cuts="all three").squared
     assert max(glass["x"]) - min(glass["x"]) == pytest.approx(squared.length * 1e3, rel=1e-9)
     assert max(glass["y"]) == pytest.approx(squared.width * 1e3, rel=1e-9)
 
 
 def test_a_square_slab_is_left_alone():
-    square = {"left": 0.0, "right": 0.0, "fall": 0.0, "cuts": 3.0}
+    square = {"left": 0.0, "right": 0.0, "fall": 0.0, "cuts": "all three"}
     assert caption(lesson5.square, **square).startswith("The slab is square: no cut. 0 of 0 made.")
 
 

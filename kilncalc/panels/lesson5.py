@@ -19,12 +19,14 @@ SIGN = ((0.0, 0.0), (0.300, 0.0), (0.300, 0.090), (0.0, 0.090))
 GRITS = ("F80", "F220", "{400}", "F600", "cerium oxide")
 
 
-def _square(left: float, right: float, fall: float, cuts: float) -> Squaring:
+def _square(left: float, right: float, fall: float, cuts: str) -> Squaring:
     length, width = SLAB
     outline = [(0.0, 0.0), (length, 0.0), (length - right, width - fall), (left, width)]
     squared = coldwork.square_up(outline, KERF)
-    return Squaring(squared, min(round(cuts), len(squared.cuts)))
+    return Squaring(squared, min(_CUTS.index(cuts), len(squared.cuts)))
 
+
+_CUTS = ("none", "the first", "the first two", "all three")
 
 square = Panel(
     "Which cuts make this slab square, and in which order?",
@@ -52,7 +54,7 @@ square = Panel(
             Rail("mm", 14, -20, 30, 1),
             Rail("in", 0.5, -0.75, 1, 1 / 16),
         ),
-        Slider("cuts", "cuts made", "count", Rail("", 3, 0, 3, 0.5)),
+        Choice("cuts", "cuts made", _CUTS, "all three"),
     ),
     guess=Guess(
         "How much of this slab will be lost when it is square?",
@@ -125,7 +127,7 @@ grit = Panel(
     figures.damage,
     (
         Slider(
-            "share", "taken off each time, in grains of the grit before", "ratio", Rail("", 1.5, 0, 3, 0.25)
+            "share", "taken off each time, in grains of the grit before", "ratio", Rail("", 0.5, 0, 3, 0.25)
         ),
         Choice("left_out", "grit left out", tuple(_LEFT_OUT), "none"),
         Choice("packet", "the packet marked 400 is", ("F400", "CAMI 400", "JIS 400", "P400"), "F400"),
