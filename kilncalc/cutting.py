@@ -6,10 +6,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-import pandas as pd
 
 from kilncalc._ranges import SAME_LENGTH, ArrayLike, in_range, like_input, scalar_in_range, whole_in_range
-from kilncalc.quantities import as_text
 
 _MOST_BLANKS = 2000
 _MOST_FITTINGS = 1_000_000
@@ -285,6 +283,32 @@ class Cut(NamedTuple):
 
 
 @dataclass(frozen=True)
+class CutRow:
+    """A line of a cut list: blanks of one size from one sheet.
+
+    Attributes
+    ----------
+    sheet : int
+        Number of the sheet, from 1 [-].
+    material : str
+        Name of its material.
+    blank : str
+        Name of the blank.
+    count : int
+        How many of it [-].
+    length, width : float
+        The longer and the shorter side [m].
+    """
+
+    sheet: int
+    material: str
+    blank: str
+    count: int
+    length: float
+    width: float
+
+
+@dataclass(frozen=True)
 class CutSheet:
     """One sheet of a cut list.
 
@@ -355,20 +379,10 @@ class CutList:
         """Price of all sheets, in the currency of their prices [money]."""
         return sum(sheet.stock.price for sheet in self.sheets)
 
-    def table(self, units: str = "both") -> pd.DataFrame:
-        """Return the list as text, a row for each size of blank on each sheet.
-
-        Parameters
-        ----------
-        units : str
-            "metric", "inches" or "both".
-
-        Returns
-        -------
-        pandas.DataFrame
-            Columns sheet, material, blank, count, length, width.
-        """
-        rows = []
+    @property
+    def rows(self) -> tuple[CutRow, ...]:
+        """The list in plain records, one for each size of blank on each sheet."""
+        found = []
         for number, sheet in enumerate(self.sheets, 1):
             sizes = Counter(
                 (
@@ -378,18 +392,11 @@ class CutList:
                 )
                 for blank in sheet.blanks
             )
-            rows += [
-                {
-                    "sheet": number,
-                    "material": sheet.stock.material,
-                    "blank": name,
-                    "count": count,
-                    "length": as_text(long, "length", units=units),
-                    "width": as_text(short, "length", units=units),
-                }
+            found += [
+                CutRow(number, sheet.stock.material, name, count, long, short)
                 for (name, long, short), count in sizes.items()
             ]
-        return pd.DataFrame(rows)
+        return tuple(found)
 
 
 def cut_list(blanks: Sequence[Blank], stock: Sequence[StockSheet], *, kerf: float = 0.0) -> CutList:

@@ -1,4 +1,7 @@
-"""How many: sheets that make a thickness, layers of fibre paper that make a depth, rods on a sheet."""
+"""How many: sheets for a thickness, layers of fibre paper for a depth, rods on a sheet, sheets for a project.
+
+Where molten glass goes is in `settling`, how blanks lie on sheets in `cutting`.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,6 +11,9 @@ import numpy as np
 
 from kilncalc._ranges import SAME_LENGTH, ArrayLike, in_range, like_input, scalar_in_range, whole_in_range
 from kilncalc._tables import as_number, named, rows
+from kilncalc.cutting import Allowance, Blank, CutList, StockSheet, blank_size, cut_list
+from kilncalc.materials import Glass
+from kilncalc.settling import SettledStack, come_to_rest, settled_thickness
 
 _AS_GOOD = 0.1e-3
 """Two mixtures of papers whose depths differ by less than this [m] are equally deep: the fewer layers win."""
@@ -88,9 +94,9 @@ def sheets_for(thickness: float, sheet_thickness: float, *, tolerance: float = 0
 
     Notes
     -----
-    Sheet sold as 3 mm is often 3.2 to 3.6 mm: measure at the edges and in several places (common practice,
-    no source). The tolerance is counted as the same for all sheets of one make, the worst case; independent
-    errors would grow with the root of the count only.
+    Sheet sold as 3 mm often measures 3.2 to 3.6 mm (common practice, no source): measure at the edges and in
+    several places. The tolerance is counted as the same for all sheets of one make, the worst case;
+    independent errors would grow with the root of the count only.
 
     Examples
     --------
@@ -151,14 +157,16 @@ def paper_layers(
 
     Examples
     --------
-    A paper sold as 1/8 inch that measures 5.3 mm: three layers, where the name asks for five.
+    A sleeve 12.3 mm high over its glass of 3.2 mm, from a paper that is sold as 2 mm and measures 2.3:
 
-    >>> paper_layers(16e-3, 5.3e-3).nearest.count, paper_layers(16e-3, 3.175e-3).nearest.count
-    (3, 5)
+    >>> paper_layers(12.3e-3, 2.3e-3, face=3.2e-3).nearest.count
+    4
+    >>> paper_layers(12.3e-3, 2e-3, face=3.2e-3).nearest.count
+    5
 
-    The depth of a box of 15 mm, seen from outside with a face of 6 mm, from two papers:
+    The same height from two papers, without a gap:
 
-    >>> paper_layers(15e-3, (2.3e-3, 1.1e-3), face=6e-3).up.counts
+    >>> paper_layers(12.3e-3, (2.3e-3, 1.1e-3), face=3.2e-3).nearest.counts
     (3, 2)
     """
     whole = scalar_in_range("depth", depth, "m", 0.3e-3, 0.15)
@@ -411,9 +419,9 @@ def former_size(
 
     Examples
     --------
-    >>> sleeve = former_size(0.060, 0.150, 0.016, 0.010)
+    >>> sleeve = former_size(0.066, 0.152, 0.018, 0.010)
     >>> round(sleeve.length, 6), round(sleeve.margin, 6)
-    (0.17, 0.022)
+    (0.172, 0.024)
     """
     b = scalar_in_range("glass_width", glass_width, "m", 0.0, 2.0, open_low=True)
     l = scalar_in_range("glass_length", glass_length, "m", 0.0, 2.0, open_low=True)
@@ -463,6 +471,373 @@ def rods_thickness(diameter: ArrayLike, pitch: ArrayLike, *, directions: ArrayLi
         raise ValueError("pitch is less than diameter: rods side by side are one diameter apart at least")
     n = in_range("directions", directions, "", 1, 3)
     return like_input(n * pi * d**2 / (4 * p))
+
+
+@dataclass(frozen=True)
+class StackAtRest:
+    """A stack of sheets, where it comes to rest, and how many sheets would keep their size.
+
+    Attributes
+    ----------
+    sheets : int
+        Number of sheets in the stack [-].
+    sheet_thickness : float
+        Measured thickness of one [m].
+    stack : SettledStack
+        The stack as laid up and at the end.
+    keeping : Layers
+        How many sheets make the settled thickness.
+    """
+
+    sheets: int
+    sheet_thickness: float
+    stack: SettledStack
+    keeping: Layers
+
+
+def stack_at_rest(
+    glass: Glass,
+    side: float,
+    sheets: int,
+    sheet_thickness: float,
+    contact_angle: float,
+    *,
+    gap: float | None = None,
+) -> StackAtRest:
+    """Return where a square stack of n sheets comes to rest, and the number for which n t = h.
+
+    Parameters
+    ----------
+    glass : Glass
+        The glass, for its surface tension and its density.
+    side : float
+        Side of the square [m], above 0 to 2.
+    sheets : int
+        Number n of sheets [-], 1 to 40.
+    sheet_thickness : float
+        Thickness t of one sheet as measured, not as sold [m], 0.3e-3 to 0.15.
+    contact_angle : float
+        Angle between shelf and edge, measured through the glass [degree], 1 to 180.
+    gap : float, optional
+        Room between the stack and dams all round [m], 0 to 1; left out: no dams.
+
+    Returns
+    -------
+    StackAtRest
+        The stack at the end, and the number of sheets that make its settled thickness h.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, the stack would draw in to a drop, or one sheet is thicker than h.
+
+    Notes
+    -----
+    As for `settling.come_to_rest`.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> found = stack_at_rest(glass("kiln glass A"), 0.100, 1, 3.2e-3, 120)
+    >>> round(found.stack.draw_in * 1e3, 1), found.keeping.nearest.count
+    (11.9, 2)
+    """
+    count = whole_in_range("sheets", sheets, 1, 40)
+    stack = come_to_rest(glass, side, count * sheet_thickness, contact_angle, gap=gap)
+    keeping = sheets_for(settled_thickness(glass, contact_angle), sheet_thickness)
+    return StackAtRest(count, float(sheet_thickness), stack, keeping)
+
+
+@dataclass(frozen=True)
+class PaperCounts:
+    """A depth counted in layers of a paper by its name, and by what a layer measures.
+
+    Attributes
+    ----------
+    depth, face : float
+        Depth wanted, and the glass that is counted in it [m].
+    nominal, measured : float
+        Thickness the paper is sold as, and what a layer measures [m].
+    by_name : int
+        Number of layers that come nearest by the nominal thickness [-].
+    counted : Layers
+        Numbers of layers by the measured thickness.
+    """
+
+    depth: float
+    face: float
+    nominal: float
+    measured: float
+    by_name: int
+    counted: Layers
+
+    def over(self, count: int) -> float:
+        """Return by how much so many layers and the face are deeper than wanted, n t + face - depth.
+
+        Parameters
+        ----------
+        count : int
+            Number n of layers [-], at least 0.
+
+        Returns
+        -------
+        float
+            What is too much [m]; negative where it is too shallow.
+        """
+        return count * self.measured + self.face - self.depth
+
+
+def count_paper(depth: float, face: float, nominal: float, measured: float) -> PaperCounts:
+    """Return the layers of a paper that make a depth, by name and as measured, n = (depth - face)/t.
+
+    Parameters
+    ----------
+    depth : float
+        Depth that the former and the face must give [m], 0.3e-3 to 0.15.
+    face : float
+        Thickness of glass that is counted in `depth` [m], 0 to below `depth`.
+    nominal : float
+        Thickness the paper is sold as [m], 0.3e-3 to 0.05.
+    measured : float
+        Thickness t of one layer as measured [m], 0.3e-3 to 0.05.
+
+    Returns
+    -------
+    PaperCounts
+        Both counts.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, or the depth is less than one layer.
+
+    Notes
+    -----
+    As for `paper_layers`.
+
+    Examples
+    --------
+    >>> found = count_paper(12.5e-3, 3.2e-3, 2e-3, 2.3e-3)
+    >>> found.by_name, found.counted.nearest.count, round(found.over(5) * 1e3, 3)
+    (5, 4, 2.2)
+    """
+    by_name = paper_layers(depth, nominal, face=face).nearest.count
+    counted = paper_layers(depth, measured, face=face)
+    return PaperCounts(float(depth), float(face), float(nominal), float(measured), by_name, counted)
+
+
+@dataclass(frozen=True)
+class RodsOnSheet:
+    """Rods on a sheet, and the even sheet of the same weight.
+
+    Attributes
+    ----------
+    sheet, diameter, pitch : float
+        Thickness of the sheet, of a rod, and distance from rod to rod [m].
+    directions : int
+        Number of crossing rows [-].
+    added : float
+        Mean thickness that the rods add [m].
+    highest : float
+        Height of the highest place [m].
+    """
+
+    sheet: float
+    diameter: float
+    pitch: float
+    directions: int
+    added: float
+    highest: float
+
+    @property
+    def even(self) -> float:
+        """Thickness of an even sheet of the same weight [m]."""
+        return self.sheet + self.added
+
+
+def rods_on_sheet(sheet: float, diameter: float, pitch: float, directions: int) -> RodsOnSheet:
+    """Return a sheet with rods on it, mean t + n pi d^2/(4 p), highest place t + n d.
+
+    Parameters
+    ----------
+    sheet : float
+        Thickness t of the sheet below [m], 0 to 0.15.
+    diameter : float
+        Diameter d of a rod [m], 0.1e-3 to 0.03.
+    pitch : float
+        Distance p from rod to rod, middle to middle [m], `diameter` to 1.
+    directions : int
+        Number n of crossing rows [-], 1 to 3.
+
+    Returns
+    -------
+    RodsOnSheet
+        Mean thickness added, and the highest place.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, or rods overlap.
+
+    Notes
+    -----
+    As laid: in a tack fuse the rods sink in a little.
+
+    Examples
+    --------
+    >>> grid = rods_on_sheet(6.4e-3, 2e-3, 15e-3, 2)
+    >>> round(grid.even * 1e3, 2), round(grid.highest * 1e3, 1)
+    (6.82, 10.4)
+    """
+    thickness = scalar_in_range("sheet", sheet, "m", 0.0, 0.15)
+    rows = whole_in_range("directions", directions, 1, 3)
+    added = rods_thickness(diameter, pitch, directions=rows)
+    highest = thickness + rows * float(diameter)
+    return RodsOnSheet(thickness, float(diameter), float(pitch), rows, added, highest)
+
+
+@dataclass(frozen=True)
+class Finished:
+    """A finished rectangle of one or several layers of sheet.
+
+    Parameters
+    ----------
+    name : str
+        What it is.
+    length : float
+        Finished length [m], above 0 to 2.
+    width : float
+        Finished width [m], above 0 to 2.
+    layers : int
+        Number of layers of sheet [-], 1 to 40.
+    draw_in_along_length : float
+        How far each end draws in while the glass is soft [m], 0 to 0.1.
+    draw_in_along_width : float
+        The same across [m], 0 to 0.1.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Examples
+    --------
+    >>> Finished("banner", 0.420, 0.150, layers=2).layers
+    2
+    """
+
+    name: str
+    length: float
+    width: float
+    layers: int = 1
+    draw_in_along_length: float = 0.0
+    draw_in_along_width: float = 0.0
+
+    def __post_init__(self) -> None:
+        for field, high, open_low in (
+            ("length", 2.0, True),
+            ("width", 2.0, True),
+            ("draw_in_along_length", 0.1, False),
+            ("draw_in_along_width", 0.1, False),
+        ):
+            label = f'{field} of "{self.name}"'
+            value = scalar_in_range(label, getattr(self, field), "m", 0.0, high, open_low=open_low)
+            object.__setattr__(self, field, value)
+        whole = whole_in_range(f'layers of "{self.name}"', self.layers, 1, 40)
+        object.__setattr__(self, "layers", whole)
+
+    def blank(self, trim: float) -> Blank:
+        """Return the blank to cut, once for each layer.
+
+        Parameters
+        ----------
+        trim : float
+            What is ground or sawn off each edge afterwards [m], 0 to 0.1.
+
+        Returns
+        -------
+        Blank
+            Its size, larger by draw-in and trim on both edges.
+        """
+        size = blank_size(
+            self.length,
+            self.width,
+            Allowance(self.draw_in_along_length, trim),
+            Allowance(self.draw_in_along_width, trim),
+        )
+        return Blank(self.name, *size, count=self.layers)
+
+
+@dataclass(frozen=True)
+class GlassOrder:
+    """The sheets that a project takes, and what becomes of the glass that is bought.
+
+    Attributes
+    ----------
+    plan : CutList
+        Which blank comes from which sheet.
+    names : tuple of str
+        Names of the finished pieces, in the order in which they were given.
+    finished_mass : float
+        Mass of the finished pieces [kg].
+    """
+
+    plan: CutList
+    names: tuple[str, ...]
+    finished_mass: float
+
+    @property
+    def lost_mass(self) -> float:
+        """Mass of what the blanks have to spare and lose: draw-in is pulled in, trim is ground off [kg]."""
+        return self.plan.blank_mass - self.finished_mass
+
+    @property
+    def offcut_mass(self) -> float:
+        """Mass of offcuts, and of what cuts take [kg]."""
+        return self.plan.stock_mass - self.plan.blank_mass
+
+
+def order_glass(
+    pieces: Sequence[Finished], stock: StockSheet, *, trim: float = 0.0, kerf: float = 0.0
+) -> GlassOrder:
+    """Return the sheets that a project takes: blanks by `blank_size`, laid on sheets by `cut_list`.
+
+    Parameters
+    ----------
+    pieces : sequence
+        The finished pieces, each with its number of layers.
+    stock : StockSheet
+        The sheet that is bought.
+    trim : float
+        What is ground or sawn off each edge of each piece afterwards [m], 0 to 0.1.
+    kerf : float
+        Width of glass that a cut takes away [m], 0 to 0.02.
+
+    Returns
+    -------
+    GlassOrder
+        The cutting plan, and where the glass goes.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, or a blank is larger than the sheet.
+
+    Notes
+    -----
+    As for `cutting.cut_list`. The mass of the finished pieces is that of their finished size; where an edge
+    draws in, the piece is thicker there by as much.
+
+    Examples
+    --------
+    >>> tile, sheet = Finished("tile", 0.1, 0.1, layers=2), StockSheet(0.5, 0.4, 3e-3, 2500)
+    >>> found = order_glass([tile], sheet, trim=2e-3)
+    >>> [round(mass, 4) for mass in (found.finished_mass, found.lost_mass, found.offcut_mass)]
+    [0.15, 0.0122, 1.3378]
+    """
+    plan = cut_list([piece.blank(trim) for piece in pieces], [stock], kerf=kerf)
+    area = sum(piece.length * piece.width * piece.layers for piece in pieces)
+    return GlassOrder(plan, tuple(piece.name for piece in pieces), area * stock.thickness * stock.density)
 
 
 def _rounded(name: str, wanted: float, thicknesses: list[float], tolerance: float, what: str) -> Layers:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kilncalc.cutting import Allowance, Blank, StockSheet, blank_size, cut_list
+from kilncalc.cutting import Allowance, Blank, CutRow, StockSheet, blank_size, cut_list
 
 # ------------------------------------------------------------------------------------------------ blanks
 
@@ -224,14 +224,10 @@ def test_weight_cost_and_waste_by_hand():
     assert plan.waste == pytest.approx(1 - 1594.17 / 2000, rel=1e-9)
     assert plan.blank_mass == pytest.approx(1.275336, rel=1e-9)
     assert (plan.stock_mass, plan.cost) == pytest.approx((1.6, 30.0), rel=1e-12)
-    assert plan.table("metric").to_dict("list") == {
-        "sheet": [1, 1],
-        "material": ["clear", "clear"],
-        "blank": ["tray", "banner"],
-        "count": [2, 1],
-        "length": ["247 mm", "427 mm"],
-        "width": ["187 mm", "157 mm"],
-    }
+    assert plan.rows == (
+        CutRow(1, "clear", "tray", 2, 0.247, 0.187),
+        CutRow(1, "clear", "banner", 1, 0.427, 0.157),
+    )
 
 
 def test_materials_are_kept_apart_and_offcuts_come_first():
