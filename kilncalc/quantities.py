@@ -946,13 +946,15 @@ def _magnitude(value: float, dimension: str, row: _Row, exact: bool) -> str:
 
 def _inches(number: float, exact: bool) -> str:
     """Return inches as a fraction where one is near, else as a decimal."""
-    steps = round(number * 32)
-    off = abs(steps / 32 - number)
+    whole_64ths = math.isclose(number * 64, round(number * 64), rel_tol=1e-9)
+    parts = 64 if exact and number < 1 and whole_64ths else 32  # 1/64 in is how close one can measure
+    steps = round(number * parts)
+    off = abs(steps / parts - number)
     typed = exact and _exact(number)
     if not steps or off > 0.1e-3 / INCH or off > 0.01 * number or (typed and off > 1e-9 * number):
         return _number(number, exact)
-    whole, left = divmod(steps, 32)
-    return " ".join(str(piece) for piece in (whole, Fraction(left, 32)) if piece)
+    whole, left = divmod(steps, parts)
+    return " ".join(str(piece) for piece in (whole, Fraction(left, parts)) if piece)
 
 
 def _exact(number: float) -> str | None:

@@ -4,37 +4,36 @@ from math import floor, pi, sqrt
 
 from kilncalc import cutting, layers, settling
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
-from kilncalc.quantities import as_text
+from kilncalc.quantities import INCH
 
 _WHOLE = Tolerance(absolute=0.3)
 
 
-class BoxPaper(Question):
-    """A depth with its face in it, from paper that is thicker than its name."""
+class TrayFrame(Question):
+    """A height with glass in it, from paper that is thicker than its name."""
 
     key = "3.1"
-    title = "paper for a shallow box"
+    title = "the paper frame that the tray slumps into"
     minutes = 8
     given = (
-        Given(
-            "depth", "length", ("22 mm", "27.5 mm", "21.5 mm", "27 mm"), ("7/8 in", "1 1/16 in", "27/32 in")
-        ),
-        Given("face", "length", ("6 mm", "5.8 mm", "6.2 mm"), ("1/4 in", "15/64 in")),
-        Given("nominal", "length", ("3.2 mm",), ("1/8 in",)),
-        Given("measured", "length", ("5.3 mm", "5.2 mm", "5.4 mm"), ("5.3 mm", "5.2 mm")),
+        Given("depth", "length", ("25.4 mm", "25.2 mm", "25.3 mm"), ("1 1/32 in", "1 in")),
+        Given("face", "length", ("6.2 mm", "6 mm", "6.3 mm"), ("1/4 in", "0.24 in")),
+        Given("nominal", "length", ("3 mm",), ("1/8 in",)),
+        Given("measured", "length", ("3.8 mm", "3.7 mm", "3.85 mm"), ("0.15 in", "0.152 in", "0.148 in")),
     )
     text = (
-        "A shallow box is drawn {depth} deep, measured from the outside of its face; the face itself is "
-        "{face} thick. The hollow behind the face is formed over fibre paper that is sold as {nominal}; a "
-        "layer of it measures {measured}. How many layers come nearest?"
+        "The relief tray slumps into a frame stacked from fibre paper: its rim lies on the frame, its floor "
+        "sinks to the shelf. Finished it is to stand {depth} high, measured over the rim, where the glass is "
+        "{face} thick. The paper is sold as {nominal}; a layer of it measures {measured}. How many layers "
+        "come nearest?"
     )
     dimension = "count"
     tolerance = _WHOLE
-    low, high = 2, 6
+    low, high = 4, 7
     hints = (
         "The name on the packet does not lift the glass: which thickness does?",
-        "The drawn depth holds two things, the glass of the face and the paper under it.",
-        "Depth of paper divided by the measured thickness of a layer, then the nearest whole number.",
+        "The height holds two things, the glass of the rim and the paper under it.",
+        "Height of the paper divided by the measured thickness of a layer, then the nearest whole number.",
     )
 
     def value(self, numbers: Numbers) -> float:
@@ -48,13 +47,13 @@ class BoxPaper(Question):
                 self._count(numbers, numbers["nominal"], numbers["face"]),
                 "You get this with the thickness the paper is sold as: take what a layer measures.",
             ),
-            "face forgotten": Slip(
+            "rim forgotten": Slip(
                 self._count(numbers, numbers["measured"], 0.0),
-                "You get this if paper fills all of the depth: the face takes up its own thickness.",
+                "You get this if paper fills all of the height: the rim takes up its own thickness.",
             ),
-            "nominal, and face forgotten": Slip(
+            "nominal, and rim forgotten": Slip(
                 self._count(numbers, numbers["nominal"], 0.0),
-                "Two things at once: the face takes up its own thickness, and a layer measures more than the "
+                "Two things at once: the rim takes up its own thickness, and a layer measures more than the "
                 "packet says.",
             ),
         }
@@ -63,7 +62,7 @@ class BoxPaper(Question):
         """Return the steps."""
         texts = numbers.texts
         room = numbers["depth"] - numbers["face"]
-        shown = as_text(room, "length", units="metric" if numbers.units == "metric" else "both")
+        shown = numbers.show.text(room, "length")
         exact = room / numbers["measured"]
         found = layers.paper_layers(numbers["depth"], numbers["measured"], face=numbers["face"]).nearest
         return [
@@ -83,9 +82,9 @@ class SleeveFormer(Question):
     title = "the former of the banner's sleeve"
     minutes = 6
     given = (
-        Given("height", "length", ("9 mm", "8.5 mm", "8.8 mm"), ("11/32 in", "0.34 in", "0.35 in")),
-        Given("nominal", "length", ("2 mm",)),
-        Given("measured", "length", ("2.3 mm", "2.35 mm", "2.4 mm")),
+        Given("height", "length", ("8.8 mm", "8.5 mm", "8.7 mm"), ("11/32 in", "0.34 in", "0.35 in")),
+        Given("nominal", "length", ("2 mm",), ("5/64 in",)),
+        Given("measured", "length", ("2.35 mm", "2.25 mm", "2.4 mm"), ("0.09 in", "0.088 in", "0.092 in")),
     )
     text = (
         "The rod of the banner needs a sleeve at least {height} high inside. Its former is stacked from "
@@ -93,7 +92,7 @@ class SleeveFormer(Question):
         "high enough?"
     )
     dimension = "length"
-    tolerance = Tolerance(absolute=0.12e-3)
+    tolerance = Tolerance(absolute=0.1e-3, inches=0.005 * INCH)
     low, high = 8e-3, 12e-3
     hints = (
         "There is no such thing as a part of a layer.",
@@ -141,7 +140,7 @@ class TrayBlank(Question):
     title = "the blank of the relief tray"
     minutes = 6
     given = (
-        Given("length", "length", ("240 mm", "238 mm", "236 mm"), ("9 1/2 in", "9 3/4 in", "9 1/4 in")),
+        Given("length", "length", ("238 mm", "234 mm", "236 mm"), ("9 1/2 in", "9 3/4 in", "9 1/4 in")),
         Given("draw_in", "length", ("3.5 mm", "4 mm", "4.5 mm"), ("1/8 in", "3/16 in")),
         Given("trim", "length", ("1.5 mm", "1 mm", "1.8 mm"), ("1/16 in",)),
     )
@@ -150,7 +149,7 @@ class TrayBlank(Question):
         "{draw_in}; afterwards {trim} is ground off each edge. How long must the blank be cut?"
     )
     dimension = "length"
-    tolerance = Tolerance(absolute=0.5e-3)
+    tolerance = Tolerance(absolute=0.5e-3, inches=INCH / 32)
     low, high = 0.2, 0.3
     hints = (
         "A blank has two ends, and the same happens to both.",
@@ -205,15 +204,16 @@ class FramedTray(Question):
     title = "a framed tray, fused flat"
     minutes = 10
     given = (
-        Given("length", "length", ("240 mm", "250 mm"), ("9 1/2 in", "10 in")),
-        Given("width", "length", ("180 mm", "190 mm"), ("7 in", "7 1/2 in")),
-        Given("strip", "length", ("20 mm", "22 mm"), ("3/4 in", "7/8 in")),
-        Given("thickness", "length", ("3.4 mm", "3.5 mm", "3.6 mm")),
+        Given("length", "length", ("250 mm", "245 mm"), ("9 1/2 in", "10 in")),
+        Given("width", "length", ("190 mm", "185 mm"), ("7 in", "7 1/2 in")),
+        Given("strip", "length", ("22 mm", "20 mm"), ("3/4 in", "7/8 in")),
+        Given("nominal", "length", ("3 mm",), ("1/8 in",)),
+        Given("thickness", "length", ("3.4 mm", "3.5 mm", "3.6 mm"), ("0.14 in", "0.142 in", "0.141 in")),
     )
     text = (
         "A tray of two sheets, {length} by {width}, carries a frame of strips {strip} wide along all four "
-        "edges, one layer high. All of the glass is sold as 3 mm and measures {thickness}. Inside dams of "
-        "the same outline it is fused until it is level. How thick is it then?"
+        "edges, one layer high. All of the glass is sold as {nominal} and measures {thickness}. Inside dams "
+        "of the same outline it is fused until it is level. How thick is it then?"
     )
     dimension = "length"
     tolerance = Tolerance(relative=0.01)
@@ -233,8 +233,8 @@ class FramedTray(Question):
         thickness, frame = numbers["thickness"], self._frame(numbers, 2)
         return {
             "nominal for measured": Slip(
-                self._level(numbers, 2, frame, 3e-3),
-                "You get this for glass of 3 mm, as it is sold: take what it measures.",
+                self._level(numbers, 2, frame, numbers["nominal"]),
+                "You get this for glass as thick as it is sold: take what it measures.",
             ),
             "one strip's width for two": Slip(
                 self._level(numbers, 2, self._frame(numbers, 1), thickness),
@@ -347,8 +347,8 @@ class RodGrid(Question):
     title = "the grid of rods as a layer of glass"
     minutes = 8
     given = (
-        Given("diameter", "length", ("2 mm", "2.5 mm", "3 mm"), ("3/32 in", "1/8 in")),
-        Given("pitch", "length", ("15 mm", "12 mm", "18 mm"), ("5/8 in", "1/2 in", "3/4 in")),
+        Given("diameter", "length", ("2.5 mm", "2 mm", "3 mm"), ("3/32 in", "1/8 in")),
+        Given("pitch", "length", ("18 mm", "12 mm", "15 mm"), ("3/4 in", "1/2 in", "5/8 in")),
     )
     text = (
         "The grid on the relief tray is laid from round rods {diameter} thick, one row each way, {pitch} "
@@ -407,15 +407,17 @@ class SpreadingStack(Question):
     title = "a thick stack without dams"
     minutes = 8
     given = (
-        Given("side", "length", ("100 mm", "110 mm", "120 mm"), ("4 in", "4 1/2 in", "5 in")),
+        Given("side", "length", ("120 mm", "110 mm", "90 mm"), ("4 1/2 in", "5 in", "4 in")),
         Given("sheets", "count", ("4", "5")),
-        Given("thickness", "length", ("3.4 mm", "3.3 mm", "3.5 mm")),
-        Given("settled", "length", ("6.2 mm", "6 mm")),
+        Given("nominal", "length", ("3 mm",), ("1/8 in",)),
+        Given("thickness", "length", ("3.4 mm", "3.3 mm", "3.5 mm"), ("0.138 in", "0.136 in", "0.14 in")),
+        Given("settled", "length", ("6.2 mm", "6 mm"), ("0.24 in", "0.25 in")),
     )
     text = (
-        "Somebody fuses {sheets} square sheets of {side} in a stack, without dams. Each is sold as 3 mm "
-        "and measures {thickness}. On this shelf molten glass comes to rest {settled} thick. If it has "
-        "time enough and stays square, how long is its side at the end?"
+        "Somebody fuses {sheets} square sheets of {side} in a stack, without dams. Each is sold as "
+        "{nominal} and measures {thickness}. On this shelf molten glass comes to rest {settled} thick. If it "
+        "has time enough and stays square, how long is its side at the end? Reckon as if its edge were "
+        "upright; being round, it reaches a little further."
     )
     dimension = "length"
     tolerance = Tolerance(relative=0.01)
@@ -439,8 +441,8 @@ class SpreadingStack(Question):
                 "That is how many times the area grows: the side grows with its square root.",
             ),
             "nominal for measured": Slip(
-                self._end(numbers, numbers["sheets"] * 3e-3),
-                "You get this for sheets of 3 mm, as they are sold: take what they measure.",
+                self._end(numbers, numbers["sheets"] * numbers["nominal"]),
+                "You get this for sheets as thick as they are sold: take what they measure.",
             ),
             "ratio upside down": Slip(
                 numbers["side"] * sqrt(numbers["settled"] / stack),
@@ -467,7 +469,7 @@ class SpreadingStack(Question):
 
 
 QUESTIONS = (
-    BoxPaper(),
+    TrayFrame(),
     SleeveFormer(),
     TrayBlank(),
     FramedTray(),

@@ -1,156 +1,188 @@
 """The panels of lesson 3, layer counts."""
 
-import numpy as np
+from functools import partial
 
-from kilncalc import cutting, layers, materials, settling
-from kilncalc.figures import layers as pictures
-from kilncalc.figures.style import Figure
-from kilncalc.panels._old import old_panel as Panel
-from kilncalc.panels._old import old_slider as Slider
-from kilncalc.panels._panel import Choice
+from kilncalc import layers, materials, settling
+from kilncalc.cutting import StockSheet
+from kilncalc.figures import cutting as cutting_pictures
+from kilncalc.figures import layers as layer_pictures
+from kilncalc.figures import settling as settling_pictures
+from kilncalc.panels._panel import Choice, Guess, Panel, Rail, Slider
+from kilncalc.quantities import Show
 
 GLASS = materials.glass("kiln glass A")
-FLOAT = materials.glass("float")
-TIN_DENSITY = 6500.0  # kg/m3, near 1000 degC; from memory
-FLOAT_ON_TIN = 7e-3  # m; published: Pilkington 1969, about 7 mm (from memory)
+ON_KILN_WASH = 120.0
+"""Contact angle [degree], fitted to the "about 6 mm" of the trade."""
 
-TILE = 0.100  # m, side of the square that settles
-DAMS = {"none": None, "at the edge of the stack": 0.0, "10 mm (0.4 in) away": 0.010}
+PROJECT = (
+    layers.Finished("tray", 0.240, 0.180, layers=2),
+    layers.Finished("banner", 0.420, 0.150, layers=4),
+    layers.Finished("sleeve", 0.150, 0.060, layers=2, draw_in_along_width=2e-3),
+    layers.Finished("door sign", 0.300, 0.090, layers=4),
+)
+"""One tray, two banners, each with the sleeve for its rod, and two door signs, each of two layers."""
+
+DAMS: dict[str, float | None] = {
+    "none": None,
+    "at the edge of the stack": 0.0,
+    "a tenth of the side away": 0.1,
+}
+"""Room between the stack and its dams, as a share of its side."""
+
 GRID = {"one way": 1, "crossing, as a grid": 2}
-WIDEST_SHEET = 0.60, 0.50
 
 
-def _settle(sheets: float, thickness: float, angle: float, dams: str, units: str) -> Figure:
-    count, gap = round(sheets), DAMS[dams]
-    settled = settling.settled_thickness(GLASS, angle)
-    inside = None if gap is None else TILE + 2 * gap
-    end = settling.settled_size(
-        TILE, TILE, count * thickness, settled, dam=None if inside is None else (inside, inside)
-    )
-    held = inside is not None and end.thickness > settled * (1 + 1e-9)
-    return pictures.settling(
-        half=TILE / 2,
-        sheets=count,
-        thickness=thickness,
-        end=end,
-        edge=None if held else settling.settled_edge(GLASS, angle),
-        dam=None if inside is None else inside / 2,
-        settled=settled,
-        units=units,
-    )
-
-
-def _angle(value: float, units: str) -> str:
-    return f"{value:.0f}°"
+def settled(sheets: float, thickness: float, side: float, dams: str) -> layers.StackAtRest:
+    """Return a stack of sheets at rest on kiln wash."""
+    room = DAMS[dams]
+    gap = None if room is None else room * side
+    return layers.stack_at_rest(GLASS, side, round(sheets), thickness, ON_KILN_WASH, gap=gap)
 
 
 settle = Panel(
     "Where does a stack of sheets come to rest, and where does its edge go?",
-    _settle,
+    settled,
+    settling_pictures.stack,
     (
-        Slider("sheets", "sheets in the stack", "count", 1, 1, 6, 1),
-        Slider("thickness", "measured, one sheet", "length", 0.0032, 0.0020, 0.0036, 0.0001),
-        Slider("angle", "contact angle, shelf", "angle", 120, 90, 150, 5, _angle),
+        Slider("sheets", "sheets in the stack", "count", Rail("", 1, 1, 6, 1)),
+        Slider(
+            "thickness",
+            "measured, one sheet",
+            "length",
+            Rail("mm", 3.2, 2.0, 3.6, 0.1),
+            Rail("in", 0.125, 0.080, 0.140, 0.005),
+        ),
+        Slider(
+            "side", "side of the square", "length", Rail("mm", 100, 80, 120, 5), Rail("in", 4, 3, 5, 0.25)
+        ),
         Choice("dams", "dams", tuple(DAMS), "none"),
+    ),
+    Guess(
+        "One sheet, without dams: by how much will each edge move?",
+        "length",
+        lambda found: abs(found.stack.draw_in),
+        Rail("mm", 2, 0, 30, 1),
+        Rail("in", 0.1, 0, 1.2, 0.05),
     ),
 )
 
 
-def _tension(units: str) -> Figure:
-    tension = np.linspace(0.17, 0.62, 40)
-    # 90 degrees makes the tension that holds the edge equal to the surface tension
-    on_shelf = np.sqrt(tension / FLOAT.surface_tension) * settling.settled_thickness(FLOAT, 90)
-    at_one = settling.floating_thickness(FLOAT, TIN_DENSITY, 0.50, 0.50)
-    on_tin = np.sqrt(tension / FLOAT.surface_tension) * at_one
-    return pictures.settled_against_tension(
-        tension=tension,
-        on_shelf=on_shelf,
-        on_tin=on_tin,
-        computed=(FLOAT.surface_tension, at_one),
-        published=(FLOAT.surface_tension, FLOAT_ON_TIN),
-        kiln=(1.5 * FLOAT.surface_tension, settling.settled_thickness(FLOAT, 120)),
-        units=units,
-    )
+def _degrees(value: float, _show: Show) -> str:
+    return f"{value:.0f}°"
 
 
-tension = Panel("How thick does molten glass stand?", _tension, ())
-
-
-def _paper(depth: float, face: float, nominal: float, ratio: float, units: str) -> Figure:
-    measured = nominal * ratio
-    return pictures.layers_of_paper(
-        depth=depth,
-        face=face,
-        nominal=nominal,
-        measured=measured,
-        by_name=layers.paper_layers(depth, nominal, face=face).nearest.count,
-        counted=layers.paper_layers(depth, measured, face=face),
-        units=units,
-    )
+pool = Panel(
+    "How thick does molten glass stand?",
+    partial(settling.compare_pools, materials.glass("float")),
+    settling_pictures.pools,
+    (
+        Slider(
+            "contact_angle",
+            "contact angle, shelf",
+            "angle",
+            Rail("°", ON_KILN_WASH, 90, 150, 5),
+            words=_degrees,
+        ),
+    ),
+)
 
 
 paper = Panel(
-    "How many layers of paper make this depth?",
-    _paper,
+    "How many layers of paper make this height?",
+    layers.count_paper,
+    layer_pictures.papers,
     (
-        Slider("depth", "depth, face included", "length", 0.022, 0.015, 0.026, 0.0005),
-        Slider("face", "glass counted in it", "length", 0.006, 0.0, 0.006, 0.0005),
-        Slider("nominal", "paper is sold as", "length", 0.0032, 0.001, 0.0048, 0.0001),
-        Slider("ratio", "it measures, times that", "ratio", 1.66, 0.90, 1.70, 0.01),
+        Slider(
+            "depth",
+            "height, over the glass",
+            "length",
+            Rail("mm", 26.5, 12, 32, 0.5),
+            Rail("in", 1, 0.5, 1.25, 0.03125),
+        ),
+        Slider(
+            "face",
+            "glass counted in it",
+            "length",
+            Rail("mm", 6.4, 0, 7, 0.2),
+            Rail("in", 0.25, 0, 0.28125, 0.03125),
+        ),
+        Slider(
+            "nominal",
+            "paper is sold as",
+            "length",
+            Rail("mm", 2, 1.5, 4, 0.5),
+            Rail("in", 0.0625, 0.0625, 0.15625, 0.015625),
+        ),
+        Slider(
+            "measured",
+            "one layer measures",
+            "length",
+            Rail("mm", 2.3, 1.5, 3.5, 0.1),
+            Rail("in", 0.07, 0.06, 0.14, 0.005),
+        ),
     ),
 )
 
 
-def _rods(sheet: float, diameter: float, pitch: float, grid: str, units: str) -> Figure:
-    directions = GRID[grid]
-    return pictures.rods_on_sheet(
-        sheet=sheet,
-        diameter=diameter,
-        pitch=pitch,
-        crossing=directions == 2,
-        added=layers.rods_thickness(diameter, pitch, directions=directions),
-        units=units,
-    )
+def on_sheet(sheet: float, diameter: float, pitch: float, grid: str) -> layers.RodsOnSheet:
+    """Return rods on a sheet, one way or crossing."""
+    return layers.rods_on_sheet(sheet, diameter, pitch, GRID[grid])
 
 
 rods = Panel(
     "How much glass do rods add to a sheet, and how high does it stand?",
-    _rods,
+    on_sheet,
+    layer_pictures.rods,
     (
-        Slider("sheet", "sheet below, measured", "length", 0.0064, 0.003, 0.010, 0.0002),
-        Slider("diameter", "thickness of a rod", "length", 0.002, 0.001, 0.006, 0.0005),
-        Slider("pitch", "from rod to rod", "length", 0.015, 0.006, 0.020, 0.001),
+        Slider(
+            "sheet",
+            "sheet below, measured",
+            "length",
+            Rail("mm", 6.4, 3, 10, 0.2),
+            Rail("in", 0.25, 0.125, 0.375, 0.03125),
+        ),
+        Slider(
+            "diameter",
+            "thickness of a rod",
+            "length",
+            Rail("mm", 2, 1, 6, 0.5),
+            Rail("in", 0.078125, 0.046875, 0.234375, 0.015625),
+        ),
+        Slider(
+            "pitch",
+            "from rod to rod",
+            "length",
+            Rail("mm", 15, 6, 20, 1),
+            Rail("in", 0.625, 0.25, 0.75, 0.0625),
+        ),
         Choice("grid", "rods laid", tuple(GRID), "crossing, as a grid"),
     ),
 )
 
 
-def project(allowance: float) -> list[cutting.Blank]:
-    """Return the clear blanks of tray, banner and door sign, larger by the allowance on every edge."""
-    edge = cutting.Allowance(draw_in=allowance)
-    finished = (("tray", 0.240, 0.180, 2), ("banner", 0.420, 0.150, 2), ("sleeve", 0.150, 0.060, 1))
-    return [
-        cutting.Blank(name, *cutting.blank_size(length, width, edge), count=count)
-        for name, length, width, count in (*finished, ("door sign", 0.300, 0.090, 2))
-    ]
-
-
-def _cut(length: float, width: float, kerf: float, allowance: float, units: str) -> Figure:
-    blanks = project(allowance)
-    stock = cutting.StockSheet(length, width, 3.2e-3, GLASS.density)
-    plan = cutting.cut_list(blanks, [stock], kerf=kerf)
-    return pictures.blanks_on_sheets(
-        plan, names=[blank.name for blank in blanks], widest=WIDEST_SHEET, units=units
-    )
+def ordered(length: float, width: float, kerf: float, trim: float) -> layers.GlassOrder:
+    """Return the sheets that the project takes."""
+    return layers.order_glass(PROJECT, StockSheet(length, width, 3.2e-3, GLASS.density), trim=trim, kerf=kerf)
 
 
 cut = Panel(
     "How many sheets must be bought, and how are they cut?",
-    _cut,
+    ordered,
+    cutting_pictures.order,
     (
-        Slider("length", "sheet, length", "length", 0.500, 0.440, WIDEST_SHEET[0], 0.005),
-        Slider("width", "sheet, width", "length", 0.450, 0.360, WIDEST_SHEET[1], 0.005),
-        Slider("kerf", "each cut takes", "length", 0.0, 0.0, 0.004, 0.0005),
-        Slider("allowance", "allowance, each edge", "length", 0.003, 0.0, 0.008, 0.0005),
+        Slider(
+            "length", "sheet, length", "length", Rail("mm", 500, 440, 600, 10), Rail("in", 24, 18, 24, 0.5)
+        ),
+        Slider("width", "sheet, width", "length", Rail("mm", 400, 360, 500, 10), Rail("in", 18, 15, 20, 0.5)),
+        Slider(
+            "kerf", "each cut takes", "length", Rail("mm", 0, 0, 4, 0.5), Rail("in", 0, 0, 0.15625, 0.03125)
+        ),
+        Slider(
+            "trim",
+            "ground off, each edge",
+            "length",
+            Rail("mm", 1, 0, 8, 0.5),
+            Rail("in", 0.03125, 0, 0.3125, 0.03125),
+        ),
     ),
 )
