@@ -8,7 +8,6 @@ from kilncalc.figures import cutting as cutting_pictures
 from kilncalc.figures import layers as layer_pictures
 from kilncalc.figures import settling as settling_pictures
 from kilncalc.panels._panel import Choice, Guess, Panel, Rail, Slider
-from kilncalc.quantities import Show
 
 GLASS = materials.glass("kiln glass A")
 ON_KILN_WASH = 120.0
@@ -67,23 +66,10 @@ settle = Panel(
 )
 
 
-def _degrees(value: float, _show: Show) -> str:
-    return f"{value:.0f}°"
-
-
 pool = Panel(
     "How thick does molten glass stand?",
-    partial(settling.compare_pools, materials.glass("float")),
+    partial(settling.compare_pools, materials.glass("float"), contact_angle=ON_KILN_WASH),
     settling_pictures.pools,
-    (
-        Slider(
-            "contact_angle",
-            "contact angle, shelf",
-            "angle",
-            Rail("°", ON_KILN_WASH, 90, 150, 5),
-            words=_degrees,
-        ),
-    ),
 )
 
 
