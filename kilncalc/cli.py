@@ -12,6 +12,7 @@ import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
 
 from kilncalc import __version__
 from kilncalc.classroom import lesson_folder
@@ -106,6 +107,9 @@ def _parser() -> argparse.ArgumentParser:
     handing_out.add_argument(
         "--printable", action="store_true", help="add a page to print beside each notebook (HTML)"
     )
+    handing_out.add_argument(
+        "--sheet", action="store_true", help="add a sheet to print with the exercises alone (HTML)"
+    )
     handing_out.set_defaults(run=make_handout)
 
     reading = commands.add_parser(
@@ -133,6 +137,9 @@ def _parser() -> argparse.ArgumentParser:
     _add_target(key, "key.html and key.csv go there")
     _add_lessons(key)
     _add_semicolons(key)
+    key.add_argument(
+        "--sheet", action="store_true", help="the answers alone, one sheet a student, without the workings"
+    )
     key.set_defaults(run=write_key)
     return parser
 
@@ -193,12 +200,14 @@ def open_lessons(options: argparse.Namespace) -> int:
     """Lay the lessons into the person's folder and run JupyterLab on them until it is stopped."""
     _check_jupyterlab_can_start(options.port, options.passed_on)
     folder = Path(os.path.abspath(options.folder))
-    _tell(folder, lesson_folder.lay(folder))
+    laid = lesson_folder.lay(folder)
+    _tell(folder, laid)
+    first = min([START, *laid.kept], key=lambda name: (not (folder / name).exists(), name))
     with tempfile.TemporaryDirectory(prefix="kilncalc-") as workspaces:
         ours = {
             "--ServerApp.root_dir": folder,
             "--FileContentsManager.preferred_dir": "",
-            "--LabApp.default_url": f"/doc/tree/{START}",
+            "--LabApp.default_url": f"/doc/tree/{quote(first)}",
             "--LabApp.workspaces_dir": workspaces,
             "--LabApp.extension_manager": "readonly",
             "--KernelManager.transport_encryption": "auto",
@@ -307,6 +316,7 @@ def make_handout(options: argparse.Namespace) -> int:
         options.to,
         zipped=options.zip,
         pages=options.printable,
+        sheets=options.sheet,
         replace=options.replace,
         progress=_bar("hand-outs"),
     )
@@ -317,6 +327,8 @@ def make_handout(options: argparse.Namespace) -> int:
     print(f"  {_count(exercises, 'exercise')} with the student's own numbers")
     if made.pages:
         print(f"  {_count(len(lessons), 'page')} to print")
+    if made.sheets:
+        print(f"  {_count(made.sheets // len(students), 'sheet')} of exercises to print")
     return 0
 
 
@@ -367,7 +379,12 @@ def write_key(options: argparse.Namespace) -> int:
     if not options.replace:
         files.check_absent([page, table])
     files.make_folder(options.to)
-    files.write(page, key.page(students, asked, _bar("questions")).encode(), replace=options.replace)
+    made = (
+        key.sheets(students, asked, _bar("students"))
+        if options.sheet
+        else key.page(students, asked, _bar("questions"))
+    )
+    files.write(page, made.encode(), replace=options.replace)
     files.write(table, key.to_csv(students, asked, options.delimiter), replace=options.replace)
     print(f"{_count(len(students), 'student')}, {_count(len(asked), 'question')}. Written: {page}, {table}")
     return 0

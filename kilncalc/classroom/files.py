@@ -1,6 +1,7 @@
 """The one place where a user's files are written: whole or not at all, and never over another unasked."""
 
 import os
+import re
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
@@ -35,6 +36,24 @@ def check_absent(paths: Iterable[Path]) -> None:
         )
 
 
+def sweep(folder: Path) -> None:
+    """Take away what a run that was stopped halfway has left in `folder`: files it had not finished."""
+    for part in folder.glob(".*.part"):
+        if re.fullmatch(r"\..+\.\d+\.part", part.name) and not part.is_symlink() and part.is_file():
+            part.unlink(missing_ok=True)
+
+
+def _linked(part: Path, path: Path) -> bool:
+    """Give the finished file its name, which fails where that is taken; False where no file has two names."""
+    try:
+        os.link(part, path)
+    except FileExistsError:
+        raise
+    except (OSError, NotImplementedError, AttributeError):  # as on a memory stick
+        return False
+    return True
+
+
 def write(path: Path, content: bytes, *, replace: bool = False) -> None:
     """Write `content` to `path`: the whole of it or nothing, never a part.
 
@@ -45,14 +64,16 @@ def write(path: Path, content: bytes, *, replace: bool = False) -> None:
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     claimed = False
     try:
-        if not replace:
-            path.touch(exist_ok=False)
-            claimed = True
+        if not replace and os.path.lexists(path):
+            raise FileExistsError
         with part.open("xb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        os.replace(part, path)
+        if not replace and not _linked(part, path):
+            path.touch(exist_ok=False)
+            claimed = True
+        os.replace(part, path)  # of a file that was linked to its name this changes nothing
         claimed = False
     except FileExistsError:
         raise FileExistsError(f"{path} is there already and was left as it is") from None

@@ -1,7 +1,9 @@
 """Hand-outs: for each student a folder or a zip with the lessons, that student's own numbers in them."""
 
+import functools
 import io
 import json
+import os
 import re
 import stat
 import zipfile
@@ -16,6 +18,7 @@ from kilncalc.classroom.roster import Student
 from kilncalc.exercises import SESSION_FILE, Session, question
 
 _EXERCISE = re.compile(r"^\s*exercise\(\s*[\"']([^\"']*)[\"']\s*\)", re.MULTILINE)
+_LOCKED = {"editable": False, "deletable": False}
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 """The same for every zip, so that the same roster gives the same bytes."""
 
@@ -44,6 +47,7 @@ class HandedOut:
     students: int
     notebooks: int
     pages: int
+    sheets: int
     files: int
 
 
@@ -68,12 +72,15 @@ def shipped_lessons(labels: Sequence[str] = ()) -> list[Lesson]:
 
 
 def student_copy(lesson: Lesson, student: Student) -> dict[str, Any]:
-    """Return the notebook for one student: own numbers as text, no teacher notes, no answers."""
+    """Return the notebook for one student, in the student's units, its cells locked.
+
+    Own numbers as text, no teacher notes, no answers; of pictures and words in two systems only one.
+    """
     cells: list[dict[str, Any]] = []
     for shipped in lesson.notebook["cells"]:
         if "teacher" in shipped["metadata"].get("tags", []):
             continue
-        cell = dict(shipped)
+        cell = _in_units(shipped, student.units)
         key = exercise_key(cell)
         if key:
             asked = question(key)
@@ -82,7 +89,7 @@ def student_copy(lesson: Lesson, student: Student) -> dict[str, Any]:
                 {
                     "cell_type": "markdown",
                     "id": f"{cell['id']}-question",
-                    "metadata": {"kilncalc": {"question": key}},
+                    "metadata": {**_LOCKED, "kilncalc": {"question": key}},
                     "source": text.splitlines(keepends=True),
                 }
             )
@@ -95,6 +102,23 @@ def student_copy(lesson: Lesson, student: Student) -> dict[str, Any]:
     return made
 
 
+def _in_units(shipped: Mapping[str, Any], units: str) -> dict[str, Any]:
+    """Return a cell, locked, with the words and the pictures of one unit system only."""
+    cell = dict(shipped)
+    ours = dict(cell["metadata"].get("kilncalc", {}))
+    words = ours.pop("inches", None)
+    if units == "inches" and words is not None:
+        cell["source"] = "".join(words).splitlines(keepends=True)
+    if pictures := cell.get("attachments"):
+        inches = units == "inches" and any(name.startswith("inches.") for name in pictures)
+        other = "picture." if inches else "inches."
+        cell["attachments"] = {name: kept for name, kept in pictures.items() if not name.startswith(other)}
+    cell["metadata"] = {**cell["metadata"], **_LOCKED} | ({"kilncalc": ours} if ours else {})
+    if not ours:
+        cell["metadata"].pop("kilncalc", None)
+    return cell
+
+
 def hand_out(
     students: Sequence[Student],
     lessons: Sequence[Lesson],
@@ -102,73 +126,130 @@ def hand_out(
     *,
     zipped: bool = False,
     pages: bool = False,
+    sheets: bool = False,
     replace: bool = False,
     progress: Progress | None = None,
 ) -> HandedOut:
     """Write a folder (or a zip) per student into `folder`; with `pages`, a page to print for each notebook.
 
-    Unless `replace` is true, nothing at all is written where one of the files is there already:
-    FileExistsError lists them. Answers are never touched. The same roster gives the same bytes.
+    With `sheets`, a page with the exercises alone for each notebook that has some. Unless `replace` is true,
+    nothing at all is written where one of the files is there already and is another: FileExistsError lists
+    them. So a run that was stopped halfway is finished by the next. Answers are never touched. The same
+    roster gives the same bytes.
     """
-    names = [SESSION_FILE]
-    for lesson in lessons:
-        names += [lesson.file, _page_name(lesson)][: 1 + pages]
+    making = _Making(lessons, pages, sheets)
     if not replace:
-        _refuse_to_overwrite(students, names, folder, zipped)
+        _refuse_to_overwrite(students, making, folder, zipped)
     files.make_folder(folder)
-    drawn = printable.Pages() if pages else None
+    files.sweep(folder)
     written = 0
     for number, student in enumerate(students):
         if progress:
             progress(number, len(students))
-        made = _contents(student, lessons, drawn)
-        if zipped:
-            files.write(folder / f"{student.id}.zip", _zip(student.id, made), replace=replace)
-            written += 1
-            continue
+        made = making.contents(student)
         own = folder / student.id
-        files.make_folder(own)
-        if _is_session_of(student, own / SESSION_FILE):
-            del made[SESSION_FILE]  # it may count "new numbers" by now
+        if zipped:
+            made = {f"{student.id}.zip": _zip(student.id, made)}
+            own = folder
+        else:
+            files.make_folder(own)
+            files.sweep(own)
         for name, content in made.items():
-            files.write(own / name, content, replace=replace)
-        written += len(made)
+            if _is_there(own / name, content, student):
+                continue
+            files.write(own / name, content, replace=replace or _is_empty(own / name))
+            written += 1
     if progress:
         progress(len(students), len(students))
     count = len(students) * len(lessons)
-    return HandedOut(len(students), count, count * pages, written)
+    sheet_count = len(students) * sum(bool(lesson.keys) for lesson in lessons)
+    return HandedOut(len(students), count, count * pages, sheet_count * sheets, written)
 
 
-def _page_name(lesson: Lesson) -> str:
-    return f"{Path(lesson.file).stem}.html"
+class _Making:
+    """Makes the files of one student after another; what is the same for the whole class is made once."""
+
+    def __init__(self, lessons: Sequence[Lesson], pages: bool, sheets: bool) -> None:
+        self.lessons, self.pages, self.sheets = lessons, pages, sheets
+        self.drawn = printable.Pages()
+        self.as_json = functools.lru_cache(maxsize=5000)(_as_json)
+
+    def contents(self, student: Student) -> dict[str, bytes]:
+        """Return what goes into a student's folder, by name."""
+        session = Session(student.id, student.units, made_for=student.id)
+        made = {SESSION_FILE: session.to_json().encode()}
+        for lesson in self.lessons:
+            stem = Path(lesson.file).stem
+            notebook = student_copy(lesson, student)
+            made[lesson.file] = self.written(notebook).encode()
+            if self.pages:
+                made[f"{stem}.html"] = self.drawn.page(notebook, student).encode()
+            if self.sheets and lesson.keys:
+                made[f"{stem}-sheet.html"] = self.drawn.sheet(notebook, student).encode()
+        return made
+
+    def written(self, notebook: Mapping[str, Any]) -> str:
+        """Return the notebook's text, its pictures taken from the copy that was written before."""
+        cells = ",\n".join(
+            self.as_json(_Cell(cell)) if "attachments" in cell else _as_json(_Cell(cell))
+            for cell in notebook["cells"]
+        )
+        rest = json.dumps({**notebook, "cells": []}, indent=1, sort_keys=True, ensure_ascii=False)
+        return rest.replace('"cells": []', f'"cells": [\n{cells}\n ]', 1) + "\n"
 
 
-def _contents(
-    student: Student, lessons: Sequence[Lesson], drawn: "printable.Pages | None"
-) -> dict[str, bytes]:
-    made = {SESSION_FILE: Session(student.id, student.units, made_for=student.id).to_json().encode()}
-    for lesson in lessons:
-        notebook = student_copy(lesson, student)
-        made[lesson.file] = (
-            json.dumps(notebook, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
-        ).encode()
-        if drawn:
-            made[_page_name(lesson)] = drawn.page(notebook, student).encode()
-    return made
+class _Cell:
+    """A cell of a copy, known again by its id and its words."""
+
+    def __init__(self, cell: Mapping[str, Any]) -> None:
+        self.cell = cell
+        self.name = (cell["id"], "".join(cell["source"]))
+
+    def __hash__(self) -> int:
+        return hash(self.name)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Cell) and self.name == other.name
 
 
-def _refuse_to_overwrite(
-    students: Sequence[Student], names: Sequence[str], folder: Path, zipped: bool
-) -> None:
+def _as_json(cell: _Cell) -> str:
+    text = json.dumps(cell.cell, indent=1, sort_keys=True, ensure_ascii=False)
+    return "  " + text.replace("\n", "\n  ")
+
+
+def _refuse_to_overwrite(students: Sequence[Student], making: _Making, folder: Path, zipped: bool) -> None:
     targets: list[Path] = []
     for student in students:
-        own = folder / student.id
+        own = folder if zipped else folder / student.id
+        if not os.path.lexists(folder / f"{student.id}.zip" if zipped else own):
+            continue
+        made = making.contents(student)
         if zipped:
-            targets.append(own.with_name(f"{student.id}.zip"))
-        else:
-            ready = _is_session_of(student, own / SESSION_FILE)
-            targets += [own / name for name in names if not (ready and name == SESSION_FILE)]
+            made = {f"{student.id}.zip": _zip(student.id, made)}
+        targets += [
+            own / name
+            for name, content in made.items()
+            if not (_is_there(own / name, content, student) or _is_empty(own / name))
+        ]
     files.check_absent(targets)
+
+
+def _is_there(path: Path, content: bytes, student: Student) -> bool:
+    """Return whether a file is as it is to be; a session may count "new numbers" by now."""
+    if path.name == SESSION_FILE:
+        return _is_session_of(student, path)
+    try:
+        return not path.is_symlink() and path.stat().st_size == len(content) and path.read_bytes() == content
+    except OSError:
+        return False
+
+
+def _is_empty(path: Path) -> bool:
+    """Return whether it is what a run leaves that was stopped where files cannot be given two names."""
+    try:
+        return not path.is_symlink() and path.is_file() and path.stat().st_size == 0
+    except OSError:
+        return False
 
 
 def _is_session_of(student: Student, path: Path) -> bool:

@@ -49,6 +49,36 @@ def page(
     return printable.page("Key", "\n".join(parts), _STYLE)
 
 
+def sheets(
+    students: Sequence[Student],
+    asked: Sequence[Question],
+    progress: Callable[[int, int], None] | None = None,
+) -> str:
+    """Return the answers alone as a page to print: one sheet of paper a student."""
+    parts = []
+    for number, student in enumerate(students):
+        if progress:
+            progress(number, len(students))
+        rows = "".join(
+            f"<tr><td>{html.escape(one.key)} {html.escape(one.title)}</td>"
+            f"<td>{html.escape(_answer(one, one.numbers_for(student.id, student.units)))}</td></tr>"
+            for one in asked
+        )
+        parts.append(
+            f"<section class='student'><header>{printable.who(student, strong=True)} — key, for the teacher "
+            f"only</header><table>{rows}</table></section>"
+        )
+    if progress:
+        progress(len(students), len(students))
+    return printable.page("Key", "\n".join(parts), _SHEETS)
+
+
+_SHEETS = """
+@page { margin: 12mm; } .student { break-after: page; } .student:last-of-type { break-after: auto; }
+.student table { display: block; columns: 2; font-size: 8pt; border: 0; } td { padding: 0.4mm 1.5mm; }
+"""
+
+
 def _of_question(asked: Question, students: Sequence[Student]) -> Iterator[str]:
     groups: dict[str, tuple[Numbers, list[Student]]] = {}
     rows = []

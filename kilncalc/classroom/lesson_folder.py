@@ -23,17 +23,27 @@ def lay(folder: Path) -> Laid:
 
     A missing lesson is laid. One whose sources are as they were laid is updated when the package brings
     other sources, and otherwise kept with its outputs. An edited one is never changed: when the package's
-    version differs from the one that was edited, it is laid beside it under a new name. A student's copy of a
-    hand-out is kept as it is.
+    version differs from the one that was edited, it is laid beside it under a new name. Into a student's
+    hand-out nothing is laid: what was not handed out is not to be seen there, least of all a teacher's notes.
     """
     shipped = sorted(_resources.lessons().glob("*.ipynb"))
     if not shipped:
         raise FileNotFoundError("this installation of kilncalc has no lessons in it; install kilncalc again")
     files.make_folder(folder)
     laid = Laid()
+    if handed_out := _handed_out(folder):
+        laid.kept = handed_out
+        return laid
     for lesson in shipped:
         _lay_one(lesson, folder, laid)
     return laid
+
+
+def _handed_out(folder: Path) -> list[str]:
+    """Return the names of the notebooks in a student's hand-out; empty where the folder is none."""
+    there = {path.name: _read_if_possible(path) for path in sorted(folder.glob("*.ipynb"))}
+    origins = [notebooks.origin(notebook) for notebook in there.values() if notebook]
+    return list(there) if any(origin and origin.student for origin in origins) else []
 
 
 def _lay_one(lesson: Path, folder: Path, laid: Laid) -> None:
@@ -42,8 +52,7 @@ def _lay_one(lesson: Path, folder: Path, laid: Laid) -> None:
     while (folder / name).exists():
         theirs = _read_if_possible(folder / name)
         told = notebooks.origin(theirs) if theirs else None
-        handed_out = told is not None and told.student
-        if theirs and (handed_out or current in (notebooks.digest(theirs), told and told.digest)):
+        if theirs and current in (notebooks.digest(theirs), told and told.digest):
             laid.kept.append(name)
             break
         if theirs and not notebooks.edited(theirs):

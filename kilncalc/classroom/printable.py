@@ -17,7 +17,8 @@ STYLE = f"""
 @page {{ margin: 15mm; }}
 * {{ box-sizing: border-box; }}
 body {{ font: 11pt/1.4 {FONT}; color: {INK}; background: {PAPER}; max-width: 180mm; margin: 0 auto;
-  padding: 4mm; overflow-wrap: break-word; }}
+  padding: 4mm; overflow-wrap: break-word; hyphens: manual; }}
+.who {{ overflow-wrap: anywhere; }}
 h1 {{ font-size: 18pt; }} h2 {{ font-size: 14pt; margin-top: 8mm; }} h3 {{ font-size: 12pt; }}
 h1, h2, h3 {{ line-height: 1.2; break-after: avoid; }}
 header, footer {{ color: {QUIET}; font-size: 10pt; }}
@@ -56,9 +57,10 @@ def page(title: str, body: str, extra_style: str = "") -> str:
     )
 
 
-def who(student: Student) -> str:
-    """Return a student's id and, where there is one, name, as HTML."""
-    return html.escape(f"{student.id} · {student.name}" if student.name else student.id)
+def who(student: Student, strong: bool = False) -> str:
+    """Return a student's id and, where there is one, name, as HTML that stays on the paper."""
+    words = html.escape(f"{student.id} · {student.name}" if student.name else student.id)
+    return f'<strong class="who">{words}</strong>' if strong else f'<span class="who">{words}</span>'
 
 
 class Pages:
@@ -89,11 +91,28 @@ class Pages:
                 exercise = ""
             elif cell["cell_type"] == "code":
                 parts.append(_code(source, cell["outputs"]))
-        head = f"<header><strong>{who(student)}</strong> — {html.escape(title)}</header>"
+        head = f"<header>{who(student, strong=True)} — {html.escape(title)}</header>"
         foot = f"<footer>kilncalc {html.escape(__version__)}, numbers of {html.escape(student.id)}</footer>"
         return page(f"{title} — {student.id}", "\n".join([head, *parts, foot]))
 
+    def sheet(self, notebook: Mapping[str, Any], student: Student) -> str:
+        """Return the exercises of one student's copy alone, with little room each: two pages a lesson."""
+        parts = []
+        title = "".join(notebook["cells"][0]["source"]).lstrip("# ").partition("\n")[0]
+        for number, cell in enumerate(notebook["cells"]):
+            if "question" in cell["metadata"].get("kilncalc", {}):
+                shown = self._rendered("".join(cell["source"]), (), f"p{number}-")
+                parts.append(f'<section class="exercise">{shown}{_SHORT_ANSWER}</section>')
+        head = f"<header>{who(student, strong=True)} — {html.escape(title)}</header>"
+        foot = f"<footer>kilncalc {html.escape(__version__)}, numbers of {html.escape(student.id)}</footer>"
+        return page(f"{title} — {student.id}", "\n".join([head, *parts, foot]), _SHEET)
 
+
+_SHEET = """
+@page { margin: 12mm; } body { font-size: 10pt; line-height: 1.3; } .exercise p { margin: 1.5mm 0; }
+.exercise { padding: 0 3mm 2mm; margin: 2.5mm 0; } .line { height: 7mm; }
+"""
+_SHORT_ANSWER = f'{"<div class=line></div>" * 2}<div class="line">Answer, with its unit:</div>'
 _ANSWER = f'{"<div class=line></div>" * _WORKING_LINES}<div class="line">Answer, with its unit:</div>'
 
 
