@@ -89,12 +89,8 @@ def _screen_codes() -> np.ndarray:
     return np.rint(255 * _coded(np.linspace(0, 1, _SHADES))).astype(np.uint8)
 
 
-def _metre_hint(value: float) -> str | None:
-    return f"Did you mean {value:g} nm, that is {value:g}e-9 m?" if 1 <= abs(value) <= 1e4 else None
-
-
 def _check_plate(plate: float) -> float:
-    return scalar_in_range("plate", plate, "m", 0, 1.2e-6, hint=_metre_hint)
+    return scalar_in_range("plate", plate, "m", 0, 1.2e-6)
 
 
 def retardation(
@@ -188,9 +184,7 @@ def interference_colour(retardation: ArrayLike, plate: float = 0.0) -> np.ndarra
     Wyman, Sloan & Shirley 2013, Journal of Computer Graphics Techniques 2 (2), 1; CIE 15; IEC 61966-2-1;
     Sorensen 2013, European Journal of Mineralogy 25, 5.
     """
-    delta = in_range(
-        "retardation", retardation, "m", -LARGEST_RETARDATION, LARGEST_RETARDATION, hint=_metre_hint
-    )
+    delta = in_range("retardation", retardation, "m", -LARGEST_RETARDATION, LARGEST_RETARDATION)
     total = in_range(
         "retardation with the plate",
         np.abs(delta + _check_plate(plate)),
@@ -236,9 +230,7 @@ def brightness(retardation: ArrayLike, wavelength: float = FULL_WAVE) -> Any:
     ----------
     Hecht, Optics, chapter on polarisation.
     """
-    delta = in_range(
-        "retardation", retardation, "m", -LARGEST_RETARDATION, LARGEST_RETARDATION, hint=_metre_hint
-    )
+    delta = in_range("retardation", retardation, "m", -LARGEST_RETARDATION, LARGEST_RETARDATION)
     return like_input(np.sin(np.pi * delta / _check_wavelength(wavelength)) ** 2)
 
 
@@ -282,13 +274,12 @@ def retardation_from_brightness(brightness: ArrayLike, wavelength: float = FULL_
         "",
         0,
         1,
-        hint=lambda bad: f"Did you mean {bad:g} per cent, that is {bad / 100:g}?" if 1 < bad <= 100 else None,
     )
     return like_input(_check_wavelength(wavelength) / np.pi * np.arcsin(np.sqrt(share)))
 
 
 def _check_wavelength(wavelength: float) -> float:
-    return scalar_in_range("wavelength", wavelength, "m", 380e-9, 780e-9, hint=_metre_hint)
+    return scalar_in_range("wavelength", wavelength, "m", 380e-9, 780e-9)
 
 
 # ------------------------------------------------------------------ pictures

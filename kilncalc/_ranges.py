@@ -24,9 +24,9 @@ def in_range(
 ) -> np.ndarray:
     """Return `value` as a float array, or raise ValueError with a sentence naming what is allowed.
 
-    `unit` is the unit of `value`, as shown. `open_low` leaves `low` itself out. `hint` gets the first
-    bad number and may return what was probably meant; without one, a number a factor of 1000 away from
-    the range is taken for a slip of millimetres and the like.
+    `unit` is the unit of `value`, as shown. `open_low` leaves `low` itself out. A number that would be in
+    range in another unit of `_SLIPS` is taken for a slip and asked about; `hint` gets the first bad number
+    and may return other advice.
     """
     try:
         given = np.asarray(value)
@@ -42,7 +42,7 @@ def in_range(
     bad = float(np.atleast_1d(array)[~np.atleast_1d(good)][0])
     span = f"{'above ' if open_low else ''}{low:g} to {high:g} {unit}".rstrip()
     sentence = f"{name} is {bad:g} {unit}".rstrip() + f"; allowed is {span}"
-    meant = hint(bad) if hint else _thousandfold(bad, unit, low, high)
+    meant = (hint and hint(bad)) or _meant(bad, unit, low, high)
     raise ValueError(f"{sentence}. {meant}" if meant else sentence)
 
 
@@ -74,8 +74,23 @@ def _in(unit: str) -> str:
     return f" in {unit}" if unit else ""
 
 
-def _thousandfold(bad: float, unit: str, low: float, high: float) -> str | None:
-    smaller = {"m": "mm", "kg": "g"}.get(unit)
-    if smaller and low <= bad / 1000 <= high and bad > high:
-        return f"Did you mean {bad:g} {smaller}, that is {bad / 1000:g} {unit}?"
+_SLIPS = {
+    "m": {"mm": 1e-3, "nm": 1e-9},
+    "m2": {"cm2": 1e-4},
+    "m3": {"cm3": 1e-6},
+    "kg": {"g": 1e-3},
+    "kg/m3": {"g/cm3": 1e3},
+    "Pa": {"MPa": 1e6, "GPa": 1e9},
+    "1/K": {"×10⁻⁶ /K": 1e-6, "×10⁻⁷ /K": 1e-7},
+    "s": {"h": 3600.0},
+    "": {"%": 1e-2},
+}
+"""What a number is written in by those who forget that calculations count in SI: word and size."""
+
+
+def _meant(bad: float, unit: str, low: float, high: float) -> str | None:
+    for word, size in _SLIPS.get(unit, {}).items():
+        if low <= bad * size <= high and bad:
+            number = f"{bad * size:g}".replace("e+0", "e").replace("e-0", "e-")
+            return f"Did you mean {bad:g} {word}, that is {number} {unit}".rstrip() + "?"
     return None

@@ -169,13 +169,7 @@ def mismatch_strain(
 def _expansion(name: str, glass: Glass | ArrayLike) -> np.ndarray:
     if isinstance(glass, Glass):
         return np.asarray(glass.expansion)
-
-    def hint(bad: float) -> str | None:
-        if 0.3 <= bad <= 20:
-            return f"Did you mean {bad:g}e-6 per K?"
-        return f"Did you mean {bad:g}e-7 per K?" if 20 < bad <= 300 else None
-
-    return in_range(f"expansion {name}", glass, "1/K", 0.3e-6, 20e-6, hint=hint)
+    return in_range(f"expansion {name}", glass, "1/K", 0.3e-6, 20e-6)
 
 
 def _check_mismatch(mismatch: ArrayLike) -> np.ndarray:
@@ -598,7 +592,6 @@ def _check_allowed(allowed_tension: ArrayLike) -> np.ndarray:
         "Pa",
         0.1e6,
         50e6,
-        hint=lambda bad: f"Did you mean {bad:g} MPa, that is {bad:g}e6 Pa?" if 0.1 <= bad <= 50 else None,
     )
 
 

@@ -30,10 +30,6 @@ _SHELF_CELLS = 6
 _AT_STRAIN_POINT = 1e-6  # K: glass this close to its strain point counts as solid
 
 
-def _seconds_hint(value: float) -> str | None:
-    return f"Did you mean {value:g} h, that is {value * 3600:g} s?" if 0.2 <= value < 60 else None
-
-
 @dataclass(frozen=True)
 class Kiln:
     """A kiln: how it gives heat to a face, how fast it can go, what the glass lies on.
@@ -113,7 +109,7 @@ class Kiln:
             rate = scalar_in_range("fastest_heating", self.fastest_heating, "degC/h", 0.01, 1e5)
             object.__setattr__(self, "fastest_heating", rate)
         if self.cooling_time is not None:
-            time = scalar_in_range("cooling_time", self.cooling_time, "s", 60.0, 1e6, hint=_seconds_hint)
+            time = scalar_in_range("cooling_time", self.cooling_time, "s", 60.0, 1e6)
             object.__setattr__(self, "cooling_time", time)
         if self.shelf is not None and not isinstance(self.shelf, Refractory):
             raise ValueError(

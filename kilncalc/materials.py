@@ -37,22 +37,6 @@ _STIFFEST = 16.0  # log10(viscosity/Pa.s): far below the annealing point nothing
 _COLDEST, _HOTTEST = -50.0, 1500.0  # degC, where the conductivity and heat capacity laws may be used
 
 
-def _expansion_hint(value: float) -> str | None:
-    if 0.3 <= value <= 20:
-        return f"Did you mean {value:g}e-6 per K?"
-    if 20 < value <= 300:
-        return f"Did you mean {value:g}e-7 per K?"
-    return None
-
-
-def _density_hint(value: float) -> str | None:
-    return f"Did you mean {value:g} g/cm3, that is {value * 1000:g} kg/m3?" if 0.05 <= value <= 6.5 else None
-
-
-def _pascal_hint(value: float) -> str | None:
-    return f"Did you mean {value:g} GPa, that is {value:g}e9 Pa?" if 40 <= value <= 120 else None
-
-
 def _logarithm_hint(value: float) -> str | None:
     return "Give the logarithm, to base 10, of the viscosity in Pa.s." if value > 20 else None
 
@@ -138,10 +122,10 @@ class Glass:
             value = scalar_in_range(field, getattr(self, field), unit, low, high, **keywords)
             object.__setattr__(self, field, value)
 
-        check("density", "kg/m3", 2000, 6500, hint=_density_hint)
-        check("expansion", "1/K", 0.3e-6, 20e-6, hint=_expansion_hint)
-        check("expansion_liquid", "1/K", 0.3e-6, 100e-6, hint=_expansion_hint)
-        check("youngs_modulus", "Pa", 40e9, 120e9, hint=_pascal_hint)
+        check("density", "kg/m3", 2000, 6500)
+        check("expansion", "1/K", 0.3e-6, 20e-6)
+        check("expansion_liquid", "1/K", 0.3e-6, 100e-6)
+        check("youngs_modulus", "Pa", 40e9, 120e9)
         check("poissons_ratio", "", 0.1, 0.35)
         check("strain_point", "degC", 200, 1100, hint=_celsius_hint)
         check("annealing_point", "degC", 200, 1200, hint=_celsius_hint)
@@ -416,13 +400,13 @@ class Refractory:
     def __post_init__(self) -> None:
         if self.form not in ("shelf", "paper", "board"):
             raise ValueError(f'form must be "shelf", "paper" or "board", got {self.form!r}')
-        for field, unit, low, high, hint in (
-            ("density", "kg/m3", 50, 4500, _density_hint),
-            ("heat_capacity", "J/kg/K", 500, 1500, None),
-            ("conductivity", "W/m/K", 0.02, 30, None),
-            ("thickness", "m", 0.2e-3, 0.2, None),
+        for field, unit, low, high in (
+            ("density", "kg/m3", 50, 4500),
+            ("heat_capacity", "J/kg/K", 500, 1500),
+            ("conductivity", "W/m/K", 0.02, 30),
+            ("thickness", "m", 0.2e-3, 0.2),
         ):
-            value = scalar_in_range(field, getattr(self, field), unit, low, high, hint=hint)
+            value = scalar_in_range(field, getattr(self, field), unit, low, high)
             object.__setattr__(self, field, value)
 
 

@@ -109,15 +109,7 @@ class Zone:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "thickness", _thickness("thickness of a zone", self.thickness))
-        share = scalar_in_range(
-            "share",
-            self.share,
-            "",
-            0.0,
-            1.0,
-            open_low=True,
-            hint=lambda bad: f"Did you mean {bad:g} %, that is {bad / 100:g}?" if 1 < bad <= 100 else None,
-        )
+        share = scalar_in_range("share", self.share, "", 0.0, 1.0, open_low=True)
         object.__setattr__(self, "share", share)
         if self.feature_width is not None:
             width = scalar_in_range("feature_width", self.feature_width, "m", 0.5e-3, 0.5)

@@ -504,7 +504,7 @@ def fillings(glass_volume: ArrayLike, mould_volume: ArrayLike, packing: ArrayLik
     >>> fillings(200e-6, 250e-6, 0.5)
     3.0
     """
-    room = in_range("mould_volume", mould_volume, "m3", 0.0, 0.1, open_low=True, hint=_CUBIC_CENTIMETRES)
+    room = in_range("mould_volume", mould_volume, "m3", 0.0, 0.1, open_low=True)
     glass = _fitting(_volume("glass_volume", glass_volume), room, "glass_volume")
     p = _packing("packing", packing)
     with np.errstate(divide="ignore"):
@@ -580,7 +580,7 @@ def mass_from_wax(wax_mass: ArrayLike, wax_density: ArrayLike, density: ArrayLik
     >>> round(mass_from_wax(0.096, 960, 2500), 6)
     0.25
     """
-    wax_rho = in_range("wax_density", wax_density, "kg/m3", 800.0, 1200.0, hint=_GRAMS_PER_CM3)
+    wax_rho = in_range("wax_density", wax_density, "kg/m3", 800.0, 1200.0)
     return like_input(_mass("wax_mass", wax_mass) * _density("density", density) / wax_rho)
 
 
@@ -720,7 +720,7 @@ def texture_mass(
     J. Feder 1980, J. Theor. Biol. 87, 237 (0.547: discs dropped at random).
     """
     d = in_range("grain", grain, "m", 20e-6, 0.02)
-    c = in_range("coverage", coverage, "", 0.0, 1.0, hint=_PER_CENT)
+    c = in_range("coverage", coverage, "", 0.0, 1.0)
     p, rho = _packing("packing", packing), _density("density", density)
     return like_input(rho * p * c * d * _area("area", area))
 
@@ -757,7 +757,7 @@ def added_thickness(mass: ArrayLike, area: ArrayLike, density: ArrayLike) -> Arr
     >>> round(added_thickness(0.05, 0.04, 2500) * 1e3, 6)
     0.5
     """
-    ground = in_range("area", area, "m2", 0.0, 4.0, open_low=True, hint=_SQUARE_CENTIMETRES)
+    ground = in_range("area", area, "m2", 0.0, 4.0, open_low=True)
     return like_input(_mass("mass", mass) / (ground * _density("density", density)))
 
 
@@ -973,7 +973,7 @@ def stringer_length(
         raise ValueError(
             "stringer_diameter is above rod_diameter, but drawing makes glass thinner. Were the two swapped?"
         )
-    share = in_range("loss", loss, "", 0.0, 0.9, hint=_PER_CENT)
+    share = in_range("loss", loss, "", 0.0, 0.9)
     return like_input(_length("rod_length", rod_length) * (d_rod / d) ** 2 * (1 - share))
 
 
@@ -1016,30 +1016,8 @@ def _profile(radii: ArrayLike, heights: ArrayLike) -> tuple[np.ndarray, np.ndarr
 # ------------------------------------------------------------------------------------------------ ranges
 
 
-def _meant(slip: str, factor: float, unit: str, low: float, high: float) -> Callable[[float], str | None]:
-    """Return a hint for a number that was typed in the unit `slip`."""
-
-    def hint(bad: float) -> str | None:
-        meant = bad * factor
-        if not low < meant <= high:
-            return None
-        return f"Did you mean {bad:g} {slip}, that is {meant:g} {unit}".rstrip() + "?"
-
-    return hint
-
-
-_PER_CENT = _meant("%", 0.01, "", 0.0, 1.0)
-_CUBIC_CENTIMETRES = _meant("cm3", 1e-6, "m3", 0.0, 0.1)
-_SQUARE_CENTIMETRES = _meant("cm2", 1e-4, "m2", 0.0, 4.0)
-_GRAMS_PER_CM3 = _meant("g/cm3", 1e3, "kg/m3", 500.0, 7000.0)
-
-
 def _packing_hint(bad: float) -> str | None:
-    return (
-        _PER_CENT(bad)
-        if bad > 1
-        else "Poured frit packs at 0.45 to 0.60; equal balls stacked by hand at 0.74"
-    )
+    return None if bad > 1 else "Poured frit packs at 0.45 to 0.60; equal balls stacked by hand at 0.74"
 
 
 def _length(name: str, value: ArrayLike) -> np.ndarray:
@@ -1055,11 +1033,11 @@ def _opening(name: str, value: ArrayLike) -> np.ndarray:
 
 
 def _area(name: str, value: ArrayLike) -> np.ndarray:
-    return in_range(name, value, "m2", 0.0, 4.0, hint=_SQUARE_CENTIMETRES)
+    return in_range(name, value, "m2", 0.0, 4.0)
 
 
 def _volume(name: str, value: ArrayLike) -> np.ndarray:
-    return in_range(name, value, "m3", 0.0, 0.1, hint=_CUBIC_CENTIMETRES)
+    return in_range(name, value, "m3", 0.0, 0.1)
 
 
 def _mass(name: str, value: ArrayLike) -> np.ndarray:
@@ -1067,11 +1045,11 @@ def _mass(name: str, value: ArrayLike) -> np.ndarray:
 
 
 def _density(name: str, value: ArrayLike) -> np.ndarray:
-    return in_range(name, value, "kg/m3", 2000.0, 7000.0, hint=_GRAMS_PER_CM3)
+    return in_range(name, value, "kg/m3", 2000.0, 7000.0)
 
 
 def _water(name: str, value: ArrayLike) -> np.ndarray:
-    return in_range(name, value, "kg/m3", 980.0, 1000.0, hint=_GRAMS_PER_CM3)
+    return in_range(name, value, "kg/m3", 980.0, 1000.0)
 
 
 def _packing(name: str, value: ArrayLike) -> np.ndarray:
@@ -1079,7 +1057,7 @@ def _packing(name: str, value: ArrayLike) -> np.ndarray:
 
 
 def _share(name: str, value: ArrayLike) -> np.ndarray:
-    return in_range(name, value, "", 0.0, 1.0, hint=_PER_CENT)
+    return in_range(name, value, "", 0.0, 1.0)
 
 
 def _level(fill: ArrayLike, height: np.ndarray) -> np.ndarray:

@@ -228,12 +228,9 @@ def check_schedule(
 
 
 def _limits(allowed_tension: float, allowed_residual: float) -> tuple[float, float]:
-    def hint(bad: float) -> str | None:
-        return f"Did you mean {bad:g} MPa, that is {bad:g}e6 Pa?" if 0.01 <= bad <= 50 else None
-
     return (
-        scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.1e6, 50e6, hint=hint),
-        scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6, hint=hint),
+        scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.1e6, 50e6),
+        scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6),
     )
 
 

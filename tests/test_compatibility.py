@@ -410,8 +410,14 @@ def test_a_changed_table_does_not_change_the_next():
     ("call", "sentence"),
     [
         (lambda: c.setting_temperature(), "needs at least one glass"),
-        (lambda: c.mismatch_strain(9.0, A, setting=500), r"expansion a is 9 1/K.*9e-6 per K\?"),
-        (lambda: c.mismatch_strain(A, 90, setting=500), r"expansion b is 90 1/K.*90e-7 per K\?"),
+        (
+            lambda: c.mismatch_strain(9.0, A, setting=500),
+            r"expansion a is 9 1/K.*9 ×10⁻⁶ /K, that is 9e-6 1/K\?",
+        ),
+        (
+            lambda: c.mismatch_strain(A, 90, setting=500),
+            r"expansion b is 90 1/K.*90 ×10⁻⁷ /K, that is 9e-6 1/K\?",
+        ),
         (lambda: c.mismatch_strain(9e-6, A), "setting is needed, in degC"),
         (lambda: c.mismatch_strain(A, B, setting=20), "setting is 20 degC; allowed is 200 to 1200 degC"),
         (lambda: c.mismatch_strain(A, B, room=68), "room is 68 degC; allowed is -20 to 50 degC"),

@@ -358,8 +358,8 @@ def test_replace_makes_another_glass():
     ("field", "value", "match"),
     [
         ("density", 2.5, r"density is 2\.5 kg/m3; allowed is 2000 to 6500 kg/m3\. Did you mean 2\.5 g/cm3"),
-        ("expansion", 93.5, r"Did you mean 93\.5e-7 per K"),
-        ("expansion", 9.35, r"Did you mean 9\.35e-6 per K"),
+        ("expansion", 93.5, r"Did you mean 93\.5 ×10⁻⁷ /K"),
+        ("expansion", 9.35, r"Did you mean 9\.35 ×10⁻⁶ /K"),
         ("expansion", -9e-6, r"expansion is -9e-06 1/K"),
         ("expansion_liquid", 8e-6, r"molten glass expands more than solid glass"),
         ("youngs_modulus", 71, r"Did you mean 71 GPa"),

@@ -402,11 +402,11 @@ def test_glass_with_a_negative_coefficient_turns_the_axis():
 @pytest.mark.parametrize(
     ("call", "sentence"),
     [
-        (lambda: c.interference_colour(300), r"retardation is 300 m;.*300 nm, that is 300e-9 m\?"),
+        (lambda: c.interference_colour(300), r"retardation is 300 m;.*300 nm, that is 3e-7 m\?"),
         (lambda: c.interference_colour(0, plate=565), r"plate is 565 m;.*565 nm"),
         (lambda: c.interference_colour(9.8e-6, plate=PLATE), "retardation with the plate is 1.0365e-05 m"),
         (lambda: c.brightness(1e-7, 565), r"wavelength is 565 m;.*565 nm"),
-        (lambda: c.retardation_from_brightness(35), r"brightness is 35;.*35 per cent, that is 0.35\?"),
+        (lambda: c.retardation_from_brightness(35), r"brightness is 35;.*35 %, that is 0.35\?"),
         (lambda: c.spot_view(1e-4, FLOAT, 10, 0.006), r"radius is 10 m;.*10 mm"),
         (
             lambda: c.spot_view(1e-2, FLOAT, 0.01, 0.15),
