@@ -5,6 +5,7 @@ import pytest
 
 from kilncalc import materials
 from kilncalc.exercises import question
+from kilncalc.exercises._marking import mark_numbers
 from kilncalc.firing import SMALL_BRICK_KILN, Kiln, fire
 from kilncalc.panels import lesson4, lesson4b
 from kilncalc.piece import Layer, Piece, Zone
@@ -36,7 +37,7 @@ FIRST_ANSWERS = {
     ("4b.2", "metric"): "5.04 MPa",  # hand: 9 x 0.8 x (1 - 0.3)
     ("4b.2", "inches"): "728 psi",  # hand: 16 x 65 x (1 - 0.3)
     ("4b.3", "metric"): "119.6 mm",  # hand: 4 x 2.3 x 13
-    ("4b.3", "inches"): "119.6 mm",  # hand: 4 x 2.3 x 13
+    ("4b.3", "inches"): "3.9 in",  # hand: 4 x 0.075 x 13
     ("4b.4", "metric"): "0.3518519",  # hand: 1 - 200 x 140 / (240 x 180)
     ("4b.4", "inches"): "0.3383459",  # hand: 1 - 8 x 5.5 / (9.5 x 7)
 }
@@ -64,6 +65,178 @@ def test_the_first_unsafe_segment_follows_the_numbers(changed, first):
     asked = question("4.4")
     numbers = asked.numbers("metric", {**asked.variant("metric", 0).texts, **changed})
     assert asked.value(numbers) == first
+
+
+# ------------------------------------------------------------------ answers, slips, workings
+
+
+@pytest.mark.parametrize(
+    ("key", "units", "typed"),
+    [
+        ("4.1", "metric", "6:00"),  # hand: 6 h
+        ("4.1", "metric", "6h00"),
+        ("4.1", "inches", "6:02"),  # hand: 6.03 h
+        ("4.3", "metric", "5h20"),  # hand: 4 x 80 min
+        ("4.3", "inches", "5:20 h"),
+        ("4.5", "metric", "1:36"),  # hand: 96 min
+        ("4.2", "metric", "270 °F/h"),  # hand: 150 x 1.8
+        ("4.2", "metric", "270 F/h"),
+        ("4.2", "inches", "150 C/h"),  # hand: 270 / 1.8
+    ],
+)
+def test_answers_are_read_as_a_kiln_shows_them(key, units, typed):
+    asked = question(key)
+    assert mark_numbers(asked, asked.variant(units, 0), typed).right
+
+
+def test_the_number_of_the_wrong_scale_is_a_slip_however_it_is_written():
+    asked = question("4.2")
+    for typed in ("150", "150 °C/h"):
+        assert mark_numbers(asked, asked.variant("metric", 0), typed).slip == "unit ignored"
+    assert mark_numbers(asked, asked.variant("metric", 0), "5 kg").kind in ("other quantity", "unread")
+
+
+@pytest.mark.parametrize("typed", ["1", "5", "40"])
+def test_a_whole_number_is_not_given_away(typed):
+    asked = question("4.4")
+    verdict = mark_numbers(asked, asked.variant("metric", 0), typed)
+    assert not verdict.right and not any(one.isdigit() for one in verdict.sentence)
+
+
+SLIPS = {
+    # hand: 4 + 0.5 + 0.75 h; + 20/150 h; + 620/240 h; 6 h less 0.4 of 45 min
+    "4.1": {
+        "holds forgotten": "5.25 h",
+        "start counted as zero": "6.133333 h",
+        "second change counted from zero": "8.583333 h",
+        "minutes for hundredths of an hour": "5.7 h",
+    },
+    # hand: 270 + 32; 150 / 1.8; 150
+    "4.2": {"32 added": "302", "factor turned round": "83.33333", "unit ignored": "150"},
+    # hand: 2 x 80; 8 x 80; 80 min
+    "4.3": {"thickness not squared": "160 min", "thickness cubed": "640 min", "same time": "80 min"},
+    # hand: the hot segments are 2 and 3, the slowest is 4; half the rate for twice the thickness (200) would
+    # first be broken by segment 6 as well, so it is no slip with these numbers
+    "4.4": {"hot glass counted": "2", "fastest of all": "3", "the slowest": "4"},
+    # hand: 4 x 12; 2 x 12 x 2 x (1 - 2.5/40); 2 x 3 x 12; 2 x 16 x 12 min
+    "4.5": {
+        "as long again forgotten": "48 min",
+        "falls in a straight line": "45 min",
+        "one halving too few": "72 min",
+        "divided instead of halved": "384 min",
+    },
+    # hand: 60 x 24^2/3400; twice 2.541; 60 x 6^2/3400
+    "4.6": {
+        "thickness for half of it": "10.16471 °C",
+        "two forgotten": "5.082353 °C",
+        "halved twice": "0.6352941 °C",
+    },
+    # hand: 2.2 x 8 x 0.5; 2.2 x 5; 2.2 x 5 x 2
+    "4b.1": {"whole thickness": "8.8 °C", "rate left out": "11 °C", "rate turned round": "22 °C"},
+    # hand: 9 x 0.8 = 7.2; 7.2 x 0.3; 7.2 / 0.7
+    "4b.2": {
+        "share forgotten": "7.2 MPa",
+        "the other part's pull": "2.16 MPa",
+        "share divided": "10.28571 MPa",
+    },
+    # hand: 4 x 2 x 13; 2.3 x 13; 4 x 2.3 / 13; 4 x 2.3
+    "4b.3": {
+        "nominal for measured": "104 mm",
+        "one layer": "29.9 mm",
+        "divided instead of multiplied": "0.7076923 mm",
+        "height of the former": "9.2 mm",
+    },
+    # hand: 2 x 20 x 420/43200; 1 - 220 x 160/43200; 200 x 140/43200
+    "4b.4": {
+        "corners counted twice": "0.3888889",
+        "one strip each way": "0.1851852",
+        "the bare middle": "0.6481481",
+    },
+}
+
+
+@pytest.mark.parametrize("key", SLIPS)
+def test_each_slip_gives_what_a_class_would_get_with_the_printed_numbers(key):
+    asked = question(key)
+    slips = asked.slips(asked.variant("metric", 0))
+    assert set(slips) == set(SLIPS[key])
+    for name, by_hand in SLIPS[key].items():
+        assert slips[name].value == pytest.approx(read(by_hand, asked.dimension), rel=1e-6), name
+
+
+def test_a_slip_of_the_first_unsafe_segment():
+    asked = question("4.4")
+    numbers = asked.numbers("metric", {**asked.variant("metric", 0).texts, "heat": "130 °C/h"})
+    # hand: 400 / 2 = 200 degC/h by the wrong rule: the first above it is segment 6 with 250, not 1 with 130
+    assert asked.slips(numbers)["thickness not squared"].value == 6
+
+
+WORKINGS = {
+    ("4.1", "inches"): [
+        "First change: from 70 °F to 1150 °F, 1080 °F / (270 °F/h) = 4 h.",
+        "Second change: from 1150 °F to 1350 °F, 200 °F / (400 °F/h) = 30 min.",
+        "Last change: from 1350 °F to 960 °F, 390 °F / (500 °F/h) = 47 min.",  # hand: 0.78 h = 46.8 min
+        "Add the holds: 30 min and 15 min.",
+        "Answer: 6 h 2 min.",
+    ],
+    ("4.2", "metric"): [
+        "A change of 1 °C is a change of 1.8 °F, wherever on the scale it happens: no 32.",
+        "The number to type: 150 × 1.8.",
+        "Answer: 270.",
+    ],
+    ("4.3", "inches"): [
+        "Thickness: 1/2 in / 1/4 in = 2 times.",
+        "The lag grows with rate × thickness². To keep it, the rate falls 4 times.",
+        "Time: 1 h 20 min × 4.",
+        "Answer: 5 h 20 min.",
+    ],
+    ("4.4", "inches"): [
+        "Your piece is 2 times as thick: 720 °F/h / 4 = 180 °F/h for it.",
+        "Segments 2 and 3 are hotter than the strain point all the way: any rate is safe there.",
+        "Of 1, 4, 5 and 6, the first with more than 180 °F/h is segment 6, with 450 °F/h.",
+        "Answer: 6.",
+    ],
+    ("4.5", "inches"): [
+        "Halve: 80 °F, 40 °F, 20 °F, 10 °F, 5 °F. That is 4 times.",
+        "Even after 4 × 12 min = 48 min.",
+        "As long again: 2 × 48 min, which is not less than 30 min.",
+        "Answer: 1 h 36 min.",
+    ],
+    ("4.6", "metric"): [
+        "L = 24 mm / 2 = 12 mm; L² = 144 mm².",
+        "Lag: 60 °C/h × 144 mm² / (2 × 1700 mm² an hour).",
+        "Answer: 2.54 °C.",
+    ],
+    ("4b.1", "inches"): [
+        "Thicker by 3/8 in - 1/8 in = 1/4 in.",
+        "At 180 °F/h: 2 × 13 °F.",
+        "At your rate: times 90 °F/h / (180 °F/h).",
+        "Answer: 13 °F.",
+    ],
+    ("4b.2", "inches"): [
+        "If the thin part did not give way: 16 × 65 psi = 1040 psi.",
+        "The thin part holds with its share of the glass: 100 % - 30 % = 70 %.",
+        "Pull on the thick part: 1040 psi × 70 %.",
+        "Answer: 728 psi.",
+    ],
+    ("4b.3", "inches"): [
+        "The former: 4 × 0.075 in = 0.3 in.",
+        "Glass that insulates alike: 13 × 0.3 in.",
+        "Answer: 3.9 in.",
+    ],
+    ("4b.4", "metric"): [
+        "Bare: 240 mm - 2 × 20 mm = 200 mm, and in the same way 140 mm.",
+        "Bare share: 200 mm × 140 mm / (240 mm × 180 mm) = 0.648.",
+        "Frame: 1 - 0.648.",
+        "Answer: 35.2 %.",
+    ],
+}
+
+
+@pytest.mark.parametrize(("key", "units"), WORKINGS)
+def test_a_whole_working_by_hand(key, units):
+    asked = question(key)
+    assert list(asked.worked(asked.variant(units, 0)).steps) == WORKINGS[key, units]
 
 
 # ------------------------------------------------------------------ what the pictures say, at other states

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from kilncalc.exercises._questions import Numbers, Question
-from kilncalc.quantities import QuantityError, Show, read
+from kilncalc.quantities import QuantityError, Show
 
 SELF_CHECK = "This is a self-check, not an examination."
 
@@ -86,7 +86,7 @@ def mark_numbers(question: Question, numbers: Numbers, text: str) -> Verdict:
         raise ValueError(f"with these numbers exercise {question.key} has no answer in its range")
     verdict = partial(Verdict, question.key, text, expected)
     try:
-        value = read(text, question.dimension)
+        value = question.read(text, numbers)
     except QuantityError as error:
         return verdict("other quantity" if error.kind == "other dimension" else "unread", str(error))
     tolerance = question.tolerance
@@ -113,6 +113,13 @@ def _by_size(
     ratio = abs(value / expected)
     tolerance = question.tolerance.around(expected, show.units) / abs(expected)
     factor = _bench_factor(max(ratio, 1 / ratio), tolerance)
+    if question.dimension == "count":  # a ratio would give a whole number away
+        return verdict(
+            "factor" if factor else kind,
+            f"{too}. {FACTORS[factor] if factor else ''}".rstrip(),
+            value,
+            factor=factor,
+        )
     times = f"{too}: your answer is {_times(ratio)} the computed one."
     if ratio < 1:
         times = f"{too}: the computed answer is {_times(1 / ratio)} yours."

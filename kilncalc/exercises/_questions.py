@@ -19,6 +19,8 @@ from kilncalc.quantities import Show, as_text, read, unit_system
 
 _KEY = re.compile(r"([0-9]{1,2}[a-z]?)\.([1-9][0-9]?)")
 _LONGEST_JSON = 2000
+_CLOCK = re.compile(r"^\s*(\d+)\s*(?::|h)\s*([0-5]\d)(?:\s*h)?\s*$")
+"""Hours and minutes as a kiln's clock shows them, 6:05 or 5h20: only a question about hours reads them so."""
 
 
 @dataclass(frozen=True)
@@ -132,6 +134,10 @@ class Question(ABC):
     @abstractmethod
     def working(self, numbers: Numbers) -> list[str]:
         """Return the solution, one step a line, with these numbers in it."""
+
+    def read(self, text: str, _numbers: Numbers) -> float:
+        """Return a typed answer in SI; QuantityError with a sentence where it cannot be read."""
+        return read(_CLOCK.sub(r"\1 h \2 min", text) if self.dimension == "time" else text, self.dimension)
 
     def numbers(self, units: str, texts: Mapping[str, str]) -> Numbers:
         """Return written numbers as Numbers; ValueError where they cannot belong to this question."""

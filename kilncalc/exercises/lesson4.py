@@ -2,8 +2,9 @@
 
 import math
 
-from kilncalc import annealing, materials
+from kilncalc import annealing, materials, quantities
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
+from kilncalc.quantities import QuantityError
 from kilncalc.schedule import Schedule, Segment
 
 _GLASS = materials.glass("kiln glass A")
@@ -116,6 +117,17 @@ class OtherController(Question):
         "A rate says how many degrees are added in an hour. Where the scale has its zero does not matter.",
         "A change of 5 °C and a change of 9 °F are the same change.",
     )
+
+    def read(self, text: str, numbers: Numbers) -> float:
+        """Return the number that is typed [-]; "270 °F/h" is as good as "270"."""
+        try:
+            return super().read(text, numbers)
+        except QuantityError as problem:
+            try:
+                rate = quantities.read(text, "rate")
+            except QuantityError:
+                raise problem from None
+            return rate * 1.8 if "f" in text.lower() else rate
 
     def value(self, numbers: Numbers) -> float:
         """Return the number of the other scale [-]."""
@@ -238,8 +250,9 @@ class FirstUnsafe(Question):
         Given("end", "temperature", ("40 °C",), ("100 °F",)),
     )
     text = (
-        "Glass {thin} thick may be heated and cooled at up to {safe} where it is colder than its strain "
-        "point, {strain}; hotter glass gives way, and any rate will do. Your even piece is {thick} thick. "
+        "Say that glass {thin} thick may be heated and cooled at up to {safe} where it is colder than its "
+        "strain point, {strain} (a number made up for this question); hotter glass gives way, and any rate "
+        "will do. Your even piece is {thick} thick. "
         "The schedule: 1. {heat} to {first}; 2. {fast} to {top}; 3. {drop} to {anneal}, with a long hold; "
         "4. {slow} to {below}; 5. {middle} to {cool}; 6. {last} to {end}. Which is the first segment that is "
         "too fast?"
@@ -431,7 +444,7 @@ class Lag(Question):
         """Return the steps."""
         texts = numbers.texts
         half = numbers.show.text(numbers["thickness"] / 2, "length")
-        square = numbers.show.text((numbers["thickness"] / 2) ** 2, "area")
+        square = numbers.show.text((numbers["thickness"] / 2) ** 2, "area", like=1e-6)  # mm², as the spread
         return [
             f"L = {texts['thickness']} / 2 = {half}; L² = {square}.",
             f"Lag: {texts['rate']} × {square} / (2 × {texts['spread']} an hour).",

@@ -2,8 +2,6 @@
 
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 
-_NOMINAL = 2e-3  # m, what the paper is sold as in the question
-
 
 class Apart(Question):
     """How far a thick part falls behind a thin one."""
@@ -144,13 +142,14 @@ class PaperAsGlass(Question):
     minutes = 5
     given = (
         Given("layers", "count", ("4 layers", "3 layers", "5 layers")),
-        Given("measured", "length", ("2.3 mm", "2.4 mm", "2.6 mm")),
+        Given("sold", "length", ("2 mm",), ("1/16 in",)),
+        Given("measured", "length", ("2.3 mm", "2.4 mm", "2.6 mm"), ("0.075 in", "0.08 in", "0.085 in")),
         Given("times", "ratio", ("13",)),
     )
     text = (
-        "The former in the banner's sleeve is {layers} of fibre paper. The paper is sold as 2 mm and "
-        "measures {measured}. It insulates {times} times as well as glass of the same thickness. How thick "
-        "would glass have to be to shade the sheet below as much?"
+        "The former in the banner's sleeve is {layers} of fibre paper. The paper is sold as {sold} "
+        "and measures {measured}. It insulates {times} times as well as glass of the same thickness. How "
+        "thick would glass have to be to shade the sheet below as much?"
     )
     dimension = "length"
     tolerance = Tolerance(relative=0.02)
@@ -169,7 +168,7 @@ class PaperAsGlass(Question):
         right = self.value(numbers)
         return {
             "nominal for measured": Slip(
-                right * _NOMINAL / numbers["measured"],
+                right * numbers["sold"] / numbers["measured"],
                 "You get this with what the paper is sold as: count with what was measured.",
             ),
             "one layer": Slip(
