@@ -7,7 +7,7 @@ import numpy as np
 
 from kilncalc import writing
 from kilncalc._ranges import scalar_in_range
-from kilncalc.firing import SMALL_BRICK_KILN, Firing, Kiln, fire
+from kilncalc.firing import SMALL_BRICK_KILN, Firing, Kiln, WorstMoment, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Piece, Zone
 from kilncalc.schedule import Schedule, Segment
@@ -37,25 +37,27 @@ class Pull:
         """The largest tension, what an uneven kiln adds included (time) [Pa]."""
         return self.firing.tension + self.firing.uneven_tension
 
-    @property
-    def worst(self) -> int:
-        """The step at which it is largest."""
-        return int(self.tension.argmax())
+    @cached_property
+    def _worst(self) -> WorstMoment | None:
+        """The worst moment of the thickness alone where it exceeds every step's sum: between two steps, when
+        glass passes its strain point, or what stays in the cold piece."""
+        moment = self.firing.worst_moment()
+        return moment if moment.tension > self.tension.max() else None
 
     @property
     def most(self) -> float:
-        """The largest of it [Pa]."""
-        return float(self.tension[self.worst])
-
-    @property
-    def at(self) -> float:
-        """What the kiln shows then [degC]."""
-        return float(self.firing.air[self.worst])
+        """The largest of it [Pa], as `Firing.peak_with_unevenness` of both phases."""
+        return self._worst.tension if self._worst else float(self.tension.max())
 
     @property
     def after(self) -> float:
         """How long after the start that is [s]."""
-        return float(self.firing.time[self.worst])
+        return self._worst.time if self._worst else float(self.firing.time[self.tension.argmax()])
+
+    @property
+    def at(self) -> float:
+        """What the kiln shows then [degC]."""
+        return self._worst.air if self._worst else float(self.firing.air[self.tension.argmax()])
 
     @property
     def heating(self) -> bool:
@@ -65,7 +67,9 @@ class Pull:
     @property
     def by_thickness(self) -> float:
         """The share of it that the thickness makes; the rest is the uneven kiln's [-]."""
-        return float(self.firing.tension[self.worst] / self.most) if self.most > 0 else 0.0
+        if self._worst or self.most <= 0:
+            return 1.0 if self._worst else 0.0
+        return float(self.firing.tension[self.tension.argmax()] / self.most)
 
     @property
     def stays(self) -> float:
