@@ -81,7 +81,8 @@ def neutral_depth(result: slab.NeutralDepth, show: Show) -> style.Figure:
     computed, published = (f"{100 * depth:.1f} %" for depth in (result.computed, result.published))
     caption = (
         f"The stress changes from pressed to pulled at {computed} of the thickness below the face; "
-        f"published {published}, so {100 * result.difference:+.1f} %. The dashed line is the published formula."
+        f"published {published}, so {100 * result.difference:+.1f} %. "
+        "The dashed line is the published formula."
     )
     return style.picture(
         [
