@@ -143,3 +143,75 @@ def flush_strip_forces(a, b, depth, thickness, size, modulus, poisson, swelling,
     at = np.array([np.repeat(x, len(heights)), np.repeat(y, len(heights)), np.tile(heights, len(x))])
     strain = solved.strain(at).reshape(3, 3, len(x), len(heights))
     return 2 * mu * (strain[0, 0] - strain[1, 1]) @ w, 2 * mu * strain[0, 1] @ w
+
+
+def chip_forces(radius, thickness, base_thickness, size, modulus, poisson, swelling, radii):
+    """Force N_r - N_theta [N/m] through the base at `radii` outside a round chip that stands on it.
+
+    Axisymmetric, upright chip wall, base of radius `size`, free; the chip wants to be larger by `swelling`.
+    The second value returned is a function of r and z: the mean of radial and hoop stress [Pa].
+    """
+    lam = modulus * poisson / ((1 + poisson) * (1 - 2 * poisson))
+    mu = modulus / 2 / (1 + poisson)
+    swell = (3 * lam + 2 * mu) * swelling
+    fine = base_thickness / 16
+    steps = fine * np.array(
+        [0, 1, 2, 3, 4, 6, 8, 12, 16, 22, 30, 40, 56, 80, 110, 150, 210, 300, 450, 700, 1000]
+    )
+    inner, outer = radius - steps, radius + steps[1:]
+    r = np.concatenate([[0.0], inner[inner > fine][::-1], outer[outer < size - 4 * fine], [size]])
+    z = np.concatenate(
+        [np.linspace(0, base_thickness, 13), np.linspace(base_thickness, base_thickness + thickness, 13)[1:]]
+    )
+    mesh = MeshQuad.init_tensor(r, z)
+    middle = mesh.p[:, mesh.t].mean(axis=1)
+    mesh = mesh.remove_elements(np.flatnonzero((middle[0] > radius) & (middle[1] > base_thickness)))
+    basis = Basis(mesh, ElementVector(ElementQuad2()), intorder=5)
+
+    def parts(u, w):
+        d = sym_grad(u)
+        hoop = u[0] / w.x[0]
+        return d, hoop, d[0, 0] + d[1, 1] + hoop
+
+    @BilinearForm
+    def stiffness(u, v, w):
+        du, hu, volume_u = parts(u, w)
+        dv, hv, volume_v = parts(v, w)
+        return (lam * volume_u * volume_v + 2 * mu * (ddot(du, dv) + hu * hv)) * w.x[0]
+
+    @LinearForm
+    def load(v, w):
+        return swell * (w.x[1] > base_thickness) * parts(v, w)[2] * w.x[0]
+
+    fixed = [
+        basis.get_dofs(lambda p: abs(p[0]) < 1e-9).all("u^1"),
+        basis.get_dofs(lambda p: np.abs(p).max(axis=0) < 1e-9).all("u^2"),
+    ]
+    solved = Solved(basis, _solve(stiffness.assemble(basis), load.assemble(basis), fixed))
+
+    def strains(points):
+        strain = solved.strain(points)
+        mesh, mapping = basis.mesh, basis.mapping
+        cells = mesh.element_finder()(*points)
+        local = mapping.invF(points[:, :, None], tind=cells)
+        moved = sum(
+            basis.elem.gbasis(mapping, local, i, tind=cells)[0][0, ..., 0]
+            * solved.displacement[basis.dofs.element_dofs[i, cells]]
+            for i in range(basis.Nbfun)
+        )
+        return strain, moved / points[0]
+
+    nodes, weights = np.polynomial.legendre.leggauss(12)
+    heights = base_thickness * (nodes + 1) / 2
+    radii = np.asarray(radii, float)
+    at = np.array([np.repeat(radii, 12), np.tile(heights, len(radii))])
+    strain, hoop = strains(at)
+    difference = (2 * mu * (strain[0, 0] - hoop)).reshape(len(radii), 12) @ weights * base_thickness / 2
+
+    def stress(at_r, at_z):
+        points = np.array(np.broadcast_arrays(at_r, at_z), float).reshape(2, -1)
+        strain, hoop = strains(points)
+        volume = strain[0, 0] + strain[1, 1] + hoop
+        return lam * volume + mu * (strain[0, 0] + hoop) - swell * (points[1] > base_thickness)
+
+    return difference, stress
