@@ -300,8 +300,8 @@ class Glass:
         -----
         Measured on soda-lime glass and used here for every glass, because few have data of their own: for
         borosilicate or lead glass it is an estimate. Even for soda-lime, sources differ: at 220 degC this
-        gives 1.16, the median of 22 glasses in the SciGlass open data is 1.00. Heat that shines through hot
-        clear glass is not in it: above about 600 degC thick glass evens out faster than this says.
+        gives 1.16, the median of 20 glasses in the SciGlass open database is 1.00. Heat that shines through
+        hot clear glass is not in it: above about 600 degC thick glass evens out faster than this says.
 
         Examples
         --------
