@@ -146,7 +146,7 @@ def test_borosilicate_between_its_fixed_points():
 
 
 def median(name):
-    """A median of the SciGlass open database: datasets/sciglass_medians.csv, written by extract_sciglass.py."""
+    """A median of the SciGlass open database, as datasets/extract_sciglass.py wrote it."""
     return float(_tables.named(name, _tables.rows("sciglass_medians.csv"), "median")["median"])
 
 
@@ -232,8 +232,8 @@ def test_points_that_make_no_curve_are_refused(points, match):
 def test_conductivity_against_the_standard():
     # published: EN 572-1, soda-lime float, k 1.0 W/m/K
     assert glass("float").conductivity(20) == pytest.approx(1.0, rel=0.02)
-    # published: SciGlass open database, median of 20 soda-lime glasses, 1.00 (half of them 0.91 to 1.05); the law
-    # of the tempering papers reads 16 % higher there, as its docstring says
+    # published: SciGlass open database, median of 20 soda-lime glasses, 1.00 (half of them 0.91 to 1.05); the
+    # law of the tempering papers reads 16 % higher there, as its docstring says
     measured = median("thermal conductivity at 220 degC, soda-lime")
     assert glass("float").conductivity(220) == pytest.approx(measured, rel=0.17)
     # exact: 0.741 + 8.58e-4 x 773.15

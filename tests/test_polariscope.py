@@ -485,7 +485,7 @@ def test_the_middle_of_a_strip_by_hand():
 
 def test_a_chip_hides_its_joint():
     seen = testpieces.look("chip", 4e-7, 45.0, 0.0, B, A)
-    # hand: chip_stress for 189.4e-6: joint 13.556 MPa x 4 / 6, rim 1.615 MPa x 4 / 6; 2 x 1.077 MPa x 3 mm x C
+    # hand: chip_stress for 189.4e-6: joint 13.556 MPa x 4 / 6, rim 1.615 MPa x 4 / 6; 2 x 1.077 x 3 mm x C
     assert seen.hidden / 1e6 == pytest.approx(9.037, rel=1e-3)
     assert seen.retardation * 1e9 == pytest.approx(17.4, rel=0.02)
     with_plate = testpieces.look("chip", 4e-7, 45.0, PLATE, B, A)
