@@ -108,6 +108,7 @@ _OTHERS: tuple[tuple[str, str, Fraction, str], ...] = (
     ("rate", "°F/h", Fraction(5, 9), "°F/h"),
     ("expansion", "×10⁻⁶ /K", _MICRO, "ppm/K"),
     ("expansion", "×10⁻⁶ /°F", _MICRO * Fraction(9, 5), "ppm/°F"),
+    ("expansion", "points", _MICRO / 10, "point|points"),
 )
 
 _SCALES: tuple[tuple[str, Fraction, Fraction, tuple[str, ...]], ...] = (

@@ -7,7 +7,7 @@ import numpy as np
 
 from kilncalc._ranges import scalar_in_range
 from kilncalc.compatibility import bilayer, chip_stress, inclusion_stress
-from kilncalc.materials import Glass
+from kilncalc.materials import ALLOWED_TENSION, Glass
 from kilncalc.pair import mismatch_of
 from kilncalc.polariscope import (
     View,
@@ -75,6 +75,11 @@ class Seen:
     outline: tuple[np.ndarray, np.ndarray]
     retardation: float
     hidden: float
+
+    @property
+    def share_of_limit(self) -> float:
+        """That tension as a share of what is allowed for good [-]."""
+        return self.hidden / ALLOWED_TENSION
 
     @property
     def turn(self) -> float:

@@ -6,6 +6,7 @@ from kilncalc import compatibility as c
 from kilncalc import materials
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 from kilncalc.materials import Glass
+from kilncalc.polariscope import retardation_from_analyser
 from kilncalc.quantities import INCH, to_unit
 
 _GLASS = materials.glass("kiln glass A")
@@ -427,7 +428,7 @@ class ThroughTheEdge(Question):
 
     def value(self, numbers: Numbers) -> float:
         """Return the tension [Pa]."""
-        return self._stress(c.retardation_from_analyser(numbers["turn"], 1), numbers["width"])
+        return self._stress(retardation_from_analyser(numbers["turn"], 1), numbers["width"])
 
     def slips(self, numbers: Numbers) -> dict[str, Slip]:
         """Return what each slip gives [Pa]."""
@@ -435,19 +436,19 @@ class ThroughTheEdge(Question):
         turn, width = numbers["turn"], numbers["width"]
         slips = {
             "whole fringe forgotten": Slip(
-                self._stress(c.retardation_from_analyser(turn), width),
+                self._stress(retardation_from_analyser(turn), width),
                 "You get this from the turn alone: one whole fringe had passed before. Count it in.",
             ),
             "turned the other way": Slip(
-                self._stress(c.retardation_from_analyser(-turn, 1), width),
+                self._stress(retardation_from_analyser(-turn, 1), width),
                 "You get this if the turn is taken off the fringe: it goes on top of it.",
             ),
             "360° for a fringe": Slip(
-                self._stress(c.retardation_from_analyser(turn / 2, 1), width),
+                self._stress(retardation_from_analyser(turn / 2, 1), width),
                 "You get this with 360° for a fringe: half a turn, 180°, is a whole fringe.",
             ),
             "thickness for the way": Slip(
-                self._stress(c.retardation_from_analyser(turn, 1), 2 * numbers["sheet"]),
+                self._stress(retardation_from_analyser(turn, 1), 2 * numbers["sheet"]),
                 "You get this with the thickness of the bar: the light goes along its width.",
             ),
         }
@@ -465,7 +466,7 @@ class ThroughTheEdge(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        retardation = f"{c.retardation_from_analyser(numbers['turn'], 1) * 1e9:.0f} nm"
+        retardation = f"{retardation_from_analyser(numbers['turn'], 1) * 1e9:.0f} nm"
         way = f"{numbers['width'] * 100:.3g} cm"
         return [
             f"Retardation: 565 nm × (1 + {texts['turn']} / 180°) = {retardation}.",

@@ -3,597 +3,483 @@
 A difference of expansion is drawn in points: 1e-7 per K, one point of the number on a label.
 """
 
-from collections.abc import Mapping, Sequence
-from functools import partial
-from typing import Any
-
 import numpy as np
-import pandas as pd
 
-from kilncalc.compatibility import Bilayer, Reading, brightness
+from kilncalc.bars import BarByBow, BarByLight, ClassReading, Reading
 from kilncalc.figures import style
-from kilncalc.figures.polariscope import colour_chart, placed
-from kilncalc.quantities import as_text, to_unit
-
-POINT = 1e-7
-"""One point of the number on a label [1/K]."""
-
-LENGTH_UNIT = {"metric": "mm", "inches": "in"}
-STRESS_UNIT = {"metric": "MPa", "inches": "psi"}
-TEMPERATURE_UNIT = {"metric": "°C", "inches": "°F"}
+from kilncalc.figures.polariscope import CHART_END, POINT, colour_chart, placed, points_text
+from kilncalc.materials import ALLOWED_TENSION
+from kilncalc.pair import LIKELY_TO_FRACTURE, FusedBar, HowFar, JointExample, LabelPromise
+from kilncalc.polariscope import FULL_WAVE, brightness
+from kilncalc.quantities import Show
 
 BEND_DRAWN = 25.0
 THICKNESS_DRAWN = 3.0
 """How many times too large the bend and the thickness of a stack are drawn."""
 
-
-def points_text(difference: float) -> str:
-    """Return a difference of expansion [1/K] in points, with its sign."""
-    return f"{difference / POINT:+.1f} points".replace("-", "\u2212")
+_HIDDEN = {"visible": False, "fixedrange": True}
 
 
-def bent_stack(
-    *, stack: Bilayer, difference: float, length: float, bow: float, allowed: float, flat: bool, units: str
-) -> style.Figure:
-    """Return a bar of clear glass below and colour above, bent, and the stress through its thickness.
+def _allowed(share: float) -> str:
+    return f"{share:.1f} times what is allowed for good"
 
-    `stack` with the clear glass as a; expansion of colour minus clear [1/K]; length and bow [m], bow negative
-    when the ends curl up; allowed tension [Pa].
-    """
-    say = partial(as_text, units=units)
-    unit, stress_unit = LENGTH_UNIT[units], STRESS_UNIT[units]
-    joint, top = stack.thickness_a, stack.thickness_a + stack.thickness_b
-    x = np.linspace(-length / 2, length / 2, 41)
-    sag = BEND_DRAWN * -bow * (1 - (2 * x / length) ** 2)
+
+def _tone(share: float) -> str:
+    return "over" if share > 1 else "first"
+
+
+# ------------------------------------------------------------------ a stack that bends
+
+
+def bent_stack(bar: FusedBar, show: Show) -> style.Figure:
+    """Return a bar of clear glass below and colour above, bent, and the stress through its thickness."""
+    tension, share = bar.stack.largest_tension, _allowed(bar.share_of_limit)
+    if bar.flat:
+        shape, gap = "held flat", "Held flat."
+    elif bar.bow == 0:
+        shape, gap = "it stays straight", "It stays straight."
+    else:
+        ends = "its ends curl up" if bar.bow < 0 else "its middle stands up"
+        under = f"under a straight edge of {show.text(bar.length, 'length')}"
+        shape, gap = f"gap {under}: {ends}", f"Free, {ends}: {show.text(abs(bar.bow), 'length')} {under}."
+    worst = (
+        f"Largest tension {show.text(tension, 'pressure')} in the {bar.where}: {share}."
+        if tension > 0
+        else "No stress."
+    )
+    return style.picture(
+        [_bent(bar, show), _through(bar, show)],
+        f"Colour {points_text(bar.difference)} against clear. {gap} {worst} Bend drawn {BEND_DRAWN:.0f} "
+        f"times, thickness {THICKNESS_DRAWN:.0f} times too large.",
+        [
+            style.reading(
+                show.text(tension, "pressure"),
+                f"of tension in the {bar.where}: {_allowed(bar.share_of_limit)}"
+                if tension > 0
+                else "no stress",
+                _tone(bar.share_of_limit),
+            ),
+            style.reading(show.text(abs(bar.bow), "length"), shape),
+        ],
+    )
+
+
+def _bent(bar: FusedBar, show: Show) -> style.Pane:
+    joint, top = bar.stack.thickness_a, bar.stack.thickness_a + bar.stack.thickness_b
+    x = np.linspace(-bar.length / 2, bar.length / 2, 41)
+    sag = BEND_DRAWN * -bar.bow * (1 - (2 * x / bar.length) ** 2)
 
     def layer(material: str, low: float, high: float) -> style.Trace:
         y = np.concatenate([THICKNESS_DRAWN * high - sag, (THICKNESS_DRAWN * low - sag)[::-1]])
-        return style.body(
-            material,
-            to_unit(np.concatenate([x, x[::-1]]), "length", unit),
-            to_unit(y, "length", unit),
-        )
+        along = np.concatenate([x, x[::-1]])
+        return style.body(material, show.number(along, "length"), show.number(y, "length"))
 
-    z, stress = stack.profile()
-    worst = int(np.argmax(stress))
-    largest = float(stress[worst])
-    where = ("underside of the clear", "clear, at the joint", "colour, at the joint", "top of the colour")
-    shown = to_unit(stress, "pressure", stress_unit)
-    height = to_unit(z, "length", unit)
-    thickest = to_unit(0.0125, "length", unit)
-    widest = to_unit(40e6, "pressure", stress_unit)
-    across = to_unit(0.110, "length", unit)
-    limit = to_unit(allowed, "pressure", stress_unit)
-    if flat:
-        shape = "Held flat"
-    elif bow == 0:
-        shape = "It stays straight"
-    else:
-        ends = "ends curl up" if bow < 0 else "middle stands up"
-        shape = f"Free, its {ends}: {say(abs(bow), 'length')} under a {say(length, 'length')} straight edge"
-    times = f"{largest / allowed:.1f} times the {say(allowed, 'pressure')} it may carry for good"
-    caption = (
-        f"Colour {points_text(difference)} against clear. {shape}. "
-        + (
-            f"Largest tension {say(largest, 'pressure')} in the {where[worst]}: {times}."
-            if largest > 0
-            else "No stress."
-        )
-        + f" Bend drawn {BEND_DRAWN:.0f} times, thickness {THICKNESS_DRAWN:.0f} times too large."
+    across, above = show.number(0.110, "length"), show.number(0.075, "length")
+    return style.pane(
+        [layer("glass", 0.0, joint), layer("second glass", joint, top)],
+        x=style.axis(
+            f"along the bar ({show.symbol('length')})", -across, across, showgrid=False, zeroline=False
+        ),
+        y={**_HIDDEN, "range": [show.number(-0.060, "length"), above]},
+        annotations=[
+            style.label(0, above, "hatched: colour; plain: clear", xanchor="center", yanchor="top"),
+        ],
+        margin={"l": 16, "r": 16, "t": 16, "b": 64},
     )
-    return style.figure(
+
+
+def _through(bar: FusedBar, show: Show) -> style.Pane:
+    z, stress = bar.stack.profile()
+    sigma, height = show.number(stress, "pressure"), show.number(z, "length")
+    thickest, widest = show.number(0.013, "length"), show.number(40e6, "pressure")
+    limit, worst = show.number(ALLOWED_TENSION, "pressure"), bar.worst
+    return style.pane(
         [
-            layer("glass", 0.0, joint),
-            layer("second glass", joint, top),
             style.curve(
-                np.concatenate([[0.0], shown, [0.0]]),
+                np.concatenate([[0.0], sigma, [0.0]]),
                 np.concatenate([[0.0], height, height[-1:]]),
                 "stress",
                 fill="toself",
                 fillcolor=style.GRID,
-                xaxis="x2",
-                yaxis="y2",
             ),
-            style.line([-widest, widest], [height[1]] * 2, xaxis="x2", yaxis="y2"),
-            style.line([limit, limit], [0, thickest], style.LIMIT, xaxis="x2", yaxis="y2"),
-            style.marks(
-                shown[worst : worst + 1],
-                height[worst : worst + 1],
-                style.MARK_WORST,
-                xaxis="x2",
-                yaxis="y2",
-                visible=largest > 0,
-            ),
+            style.line([-widest, widest], [height[1]] * 2),
+            style.line([limit, limit], [0, thickest], style.LIMIT),
+            style.marks([sigma[worst]], [height[worst]], style.MARK_WORST, visible=bool(stress[worst] > 0)),
         ],
-        caption,
-        margin={"l": 20, "r": 30, "t": 40, "b": 64},
-        xaxis=style.axis(
-            f"along the bar ({unit})", -across, across, domain=[0.0, 0.47], showgrid=False, zeroline=False
-        ),
-        yaxis={
-            "domain": [0.0, 1.0],
-            "range": [to_unit(-0.060, "length", unit), to_unit(0.075, "length", unit)],
-            "visible": False,
-            "fixedrange": True,
-        },
-        xaxis2=style.axis(
-            f"compression   \u2190   stress ({stress_unit})   \u2192   tension",
+        x=style.axis(
+            f"\u2190 compression, tension \u2192 ({show.symbol('pressure')})",
             -widest,
             widest,
-            domain=[0.57, 1.0],
-            anchor="y2",
             zerolinecolor=style.QUIET,
             zerolinewidth=2,
+            nticks=5,
         ),
-        yaxis2=style.axis(f"height in the stack ({unit})", 0, thickest, anchor="x2"),
+        y=style.axis(f"height in the stack ({show.symbol('length')})", 0, thickest),
         annotations=[
-            style.label(
-                0,
-                to_unit(0.072, "length", unit),
-                "hatched: colour; plain: clear",
-                xanchor="center",
-                yanchor="top",
-            ),
-            style.label(
-                limit,
-                thickest,
-                f"allowed {say(allowed, 'pressure')}",
-                style.SECOND,
-                xref="x2",
-                yref="y2",
-                xanchor="left",
-                yanchor="bottom",
-            ),
-            style.label(
-                shown[worst],
-                height[worst],
-                f"<b>{say(largest, 'pressure')}</b>" if largest > 0 else "",
-                style.SECOND,
-                xref="x2",
-                yref="y2",
-                xanchor="right" if shown[worst] > 0.6 * widest else "left",
-                yanchor="bottom" if height[worst] < 0.9 * thickest else "top",
-                xshift=-12 if shown[worst] > 0.6 * widest else 12,
-                bgcolor=style.PAPER,
-            ),
-            style.label(
-                -widest,
-                (height[1] + height[3]) / 2,
-                "colour",
-                xref="x2",
-                yref="y2",
-                xanchor="left",
-                xshift=8,
-            ),
-            style.label(-widest, height[1] / 2, "clear", xref="x2", yref="y2", xanchor="left", xshift=8),
+            style.label(limit, thickest, "allowed", style.SECOND, xanchor="left", yanchor="top", xshift=4),
+            style.label(-widest, (height[1] + height[3]) / 2, "colour", xanchor="left", xshift=8),
+            style.label(-widest, height[1] / 2, "clear", xanchor="left", xshift=8),
         ],
     )
 
 
-def joint_tension(
-    *,
-    mismatch: np.ndarray,
-    plate: np.ndarray,
-    beam: np.ndarray,
-    published: tuple[float, float],
-    computed: tuple[float, float],
-    allowed: float,
-    breaks: float,
-    units: str,
-) -> style.Figure:
-    """Return tension at the joint of two like sheets against their mismatch [-], stress in Pa.
-
-    `published` and `computed` (mismatch, stress); `breaks`, the mismatch above which a standard expects
-    fracture.
-    """
-    say = partial(as_text, units=units)
-    unit = STRESS_UNIT[units]
-    off = computed[1] / published[1] - 1
-    wide = float(np.interp(published[0], mismatch, plate))
-    caption = (
-        f"Published formula for a narrow bar: {say(published[1], 'pressure')}; computed: "
-        f"{say(computed[1], 'pressure')} ({off:+.1%}). A wide plate, pulled both ways, has "
-        f"{say(wide, 'pressure')} ({wide / published[1] - 1:+.0%})."
-    )
-    millionths = 1e6 * mismatch
-    highest = to_unit(20e6, "pressure", unit)
-
-    def stress(value: float | np.ndarray) -> np.ndarray:
-        return np.asarray(to_unit(value, "pressure", unit))
-
-    return style.figure(
+def joint_tension(example: JointExample, show: Show) -> style.Figure:
+    """Return tension at the joint of two like sheets against their mismatch, beside the published value."""
+    off = example.computed / example.published - 1
+    millionths, at = 1e6 * example.mismatch, 1e6 * example.published_at
+    published = show.text(example.published, "pressure")
+    highest = show.number(20e6, "pressure")
+    plate, beam = show.number(example.plate, "pressure"), show.number(example.beam, "pressure")
+    mark, limit = show.number(example.published, "pressure"), show.number(ALLOWED_TENSION, "pressure")
+    return style.picture(
         [
-            style.curve(millionths, stress(plate), "wide plate"),
-            style.curve(millionths, stress(beam), "narrow bar", style.SECOND),
-            style.line([0, millionths[-1]], [stress(allowed)] * 2, style.LIMIT),
-            style.line([1e6 * breaks] * 2, [0, highest]),
-            style.marks([1e6 * computed[0]], [stress(computed[1])], {**style.MARK_COMPUTED, "size": 7}),
-            style.marks([1e6 * published[0]], [stress(published[1])], style.MARK_PUBLISHED),
+            style.pane(
+                [
+                    style.curve(millionths, plate, "wide plate"),
+                    style.curve(millionths, beam, "narrow bar", style.SECOND),
+                    style.line([0, millionths[-1]], [limit] * 2, style.LIMIT),
+                    style.line([1e6 * LIKELY_TO_FRACTURE] * 2, [0, highest]),
+                    style.marks(
+                        [at], [show.number(example.computed, "pressure")], {**style.MARK_COMPUTED, "size": 7}
+                    ),
+                    style.marks([at], [mark], style.MARK_PUBLISHED),
+                ],
+                x=style.axis("mismatch (millionths of the length)", 0, millionths[-1]),
+                y=style.axis(f"tension at the joint ({show.symbol('pressure')})", 0, highest),
+                annotations=[
+                    style.label(
+                        180,
+                        np.interp(180, millionths, plate),
+                        "wide plate",
+                        style.FIRST,
+                        xanchor="right",
+                        yanchor="bottom",
+                        xshift=-6,
+                    ),
+                    style.label(
+                        320,
+                        np.interp(320, millionths, beam),
+                        "narrow bar",
+                        style.SECOND,
+                        xanchor="left",
+                        yanchor="top",
+                        yshift=-12,
+                    ),
+                    style.label(at, mark, "published", xanchor="left", yanchor="top", xshift=10, yshift=-4),
+                    style.label(
+                        0, limit, "allowed", style.SECOND, xanchor="left", yanchor="bottom", xshift=8
+                    ),
+                    style.label(
+                        1e6 * LIKELY_TO_FRACTURE,
+                        highest,
+                        "fracture likely<br>(a standard<br>for seals)",
+                        style.INK,
+                        xanchor="right",
+                        yanchor="top",
+                        xshift=-8,
+                    ),
+                ],
+            )
         ],
-        caption,
-        xaxis=style.axis("mismatch: how much more one shrinks (millionths of its length)", 0, millionths[-1]),
-        yaxis=style.axis(f"tension at the joint ({unit})", 0, highest),
-        annotations=[
-            style.label(
-                150,
-                float(stress(np.interp(150e-6, mismatch, plate))),
-                "wide plate",
-                style.FIRST,
-                xanchor="right",
-                yanchor="bottom",
-                xshift=-6,
-            ),
-            style.label(
-                350,
-                float(stress(np.interp(350e-6, mismatch, beam))),
-                "narrow bar",
-                style.SECOND,
-                xanchor="left",
-                yanchor="top",
-                xshift=4,
-                yshift=-4,
-            ),
-            style.label(
-                1e6 * published[0],
-                float(stress(published[1])),
-                f"published: {say(published[1], 'pressure')} ({off:+.1%})",
-                xanchor="left",
-                showarrow=True,
-                arrowhead=0,
-                arrowwidth=1,
-                arrowcolor=style.QUIET,
-                standoff=10,
-                ax=135,
-                ay=45,
-            ),
-            style.label(
-                0,
-                float(stress(allowed)),
-                f"allowed for good: {say(allowed, 'pressure')}",
-                style.SECOND,
-                xanchor="left",
-                yanchor="bottom",
-                xshift=8,
-            ),
-            style.label(
-                1e6 * breaks,
-                highest,
-                "a standard for seals: above this<br>glass is likely to fracture",
-                style.INK,
-                xanchor="right",
-                yanchor="top",
-                xshift=-8,
-            ),
-        ],
-    )
-
-
-def allowed_difference(
-    *,
-    share: np.ndarray,
-    lowest: np.ndarray,
-    highest: np.ndarray,
-    here: tuple[float, float, float],
-    labels_differ: float,
-    allowed: float,
-    units: str,
-) -> style.Figure:
-    """Return how far the expansion of colour may lie below and above that of clear, in 1/K.
-
-    `share` of the colour in the thickness [-]; `here` (share, lowest, highest); `labels_differ` [1/K], a pair
-    of labels for comparison; allowed tension [Pa].
-    """
-    at, low, high = here
-    limit = as_text(allowed, "pressure", units=units)
-    end = 8.0
-    caption = (
-        f"With {at:.0%} of the thickness in colour and {limit} allowed, the colour may lie between "
-        f"{points_text(low)} and {points_text(high)} from the clear. Two labels {labels_differ / POINT:.0f} "
-        f"points apart are {'within' if low <= labels_differ <= high else 'outside'} that."
-    )
-    return style.figure(
+        f"Published formula for a narrow bar: {published}; computed: "
+        f"{show.text(example.computed, 'pressure')} ({off:+.1%}). A wide plate, pulled both ways, has "
+        f"{show.text(example.wide, 'pressure')} ({example.wide / example.published - 1:+.0%}).",
         [
-            style.line(100 * share, highest / POINT, {"color": style.FIRST, "width": 3}),
-            style.line(
-                100 * share,
-                lowest / POINT,
-                {"color": style.FIRST, "width": 3},
-                fill="tonexty",
-                fillcolor=style.MATERIALS["frit"]["fillcolor"],
-            ),
-            style.line([0, 100], [0, 0], {"color": style.QUIET, "width": 1}),
-            style.line([0, 100], [labels_differ / POINT] * 2),
-            style.line([100 * at] * 2, [low / POINT, high / POINT], {"color": style.INK, "width": 2}),
-            style.marks([100 * at] * 2, [low / POINT, high / POINT]),
-        ],
-        caption,
-        xaxis=style.axis("share of the thickness that is colour (%)", 0, 100, domain=[0.0, 0.66]),
-        yaxis=style.axis("colour minus clear (points on the label)", -end, end),
-        annotations=[
-            style.label(50, 0.9 * end, "too much tension in the colour", style.QUIET, xanchor="center"),
-            style.label(50, -0.9 * end, "too much tension in the clear", style.QUIET, xanchor="center"),
-            style.label(
-                100,
-                labels_differ / POINT,
-                f"labels {labels_differ / POINT:.0f} apart",
-                style.QUIET,
-                xanchor="right",
-                yanchor="bottom",
-            ),
-            style.words(0.70, 0.97, f"<b>{points_text(high)}</b>", 30, style.FIRST),
-            style.words(0.70, 0.80, "at most, when the colour<br>shrinks more", 18),
-            style.words(0.70, 0.55, f"<b>{points_text(low)}</b>", 30, style.FIRST),
-            style.words(0.70, 0.38, "at most, when it shrinks less", 18),
-            style.words(0.70, 0.20, f"for {limit} of tension<br>at the worst face", 16),
+            style.reading(published, f"published, a narrow bar; ours differs by {off:+.1%}"),
+            style.reading(show.text(example.wide, "pressure"), "a wide plate, pulled both ways", "first"),
         ],
     )
 
 
-def read_by_light(
-    *, retardation: float, names: Mapping[str, str], reading: Reading, allowed: float, units: str
-) -> style.Figure:
-    """Return where a retardation [m] stands in brightness and colour, and what it says about two glasses."""
-    end = 1200.0
-    x = np.linspace(0, end, 200)
-    nanometres = retardation * 1e9
-    seen = brightness(retardation)
-    orders = np.arange(4)[:, None] * 565.0
-    alike = np.sort(np.concatenate([orders + nanometres % 565, orders - nanometres % 565]).ravel())
-    alike = np.where((alike < 0) | (alike > end) | (np.abs(alike - nanometres) < 2), np.nan, alike)
-    words, bars, layout = _says(reading, names, allowed, units)
-    return style.figure(
+# ------------------------------------------------------------------ how far apart
+
+
+def allowed_difference(apart: HowFar, show: Show) -> style.Figure:
+    """Return how far the expansion of the colour may lie below and above that of the clear."""
+    low, high, label = apart.lowest / POINT, apart.highest / POINT, apart.labels_differ / POINT
+    limit = show.text(apart.allowed, "pressure")
+    end, at = 8.0, 100 * apart.share
+    return style.picture(
         [
-            style.curve(x, brightness(x * 1e-9), "brightness"),
+            style.pane(
+                [
+                    style.line(
+                        100 * apart.shares, apart.highest_at / POINT, {"color": style.FIRST, "width": 3}
+                    ),
+                    style.line(
+                        100 * apart.shares,
+                        apart.lowest_at / POINT,
+                        {"color": style.FIRST, "width": 3},
+                        fill="tonexty",
+                        fillcolor=style.MATERIALS["frit"]["fillcolor"],
+                    ),
+                    style.line([0, 100], [0, 0], {"color": style.QUIET, "width": 1}),
+                    style.line([0, 100], [label] * 2),
+                    style.line([at] * 2, [low, high], {"color": style.INK, "width": 2}),
+                    style.marks([at] * 2, [low, high]),
+                ],
+                x=style.axis("share of the thickness that is colour (%)", 0, 100),
+                y=style.axis("colour minus clear (points)", -end, end),
+                annotations=[
+                    style.label(
+                        50, 0.9 * end, "too much tension in the colour", style.QUIET, xanchor="center"
+                    ),
+                    style.label(
+                        50, -0.9 * end, "too much tension in the clear", style.QUIET, xanchor="center"
+                    ),
+                    style.label(
+                        100,
+                        label,
+                        f"labels {label:.0f} apart",
+                        style.QUIET,
+                        xanchor="right",
+                        yanchor="bottom",
+                    ),
+                ],
+            )
+        ],
+        f"With {apart.share:.0%} of the thickness in colour and {limit} allowed, the colour may lie between "
+        f"{points_text(apart.lowest)} and {points_text(apart.highest)} from the clear. Two labels "
+        f"{label:.0f} points apart are {'within' if apart.labels_allowed else 'outside'} that.",
+        [
+            style.reading(points_text(apart.highest), "at most, when the colour shrinks more", "first"),
+            style.reading(points_text(apart.lowest), "at most, when it shrinks less", "first"),
+            style.reading(limit, "of tension at the worst face"),
+        ],
+    )
+
+
+# ------------------------------------------------------------------ tests read back
+
+
+def read_by_light(bar: BarByLight, show: Show) -> style.Figure:
+    """Return where a retardation stands in brightness and colour, and what it says about two glasses."""
+    delta = np.linspace(0, CHART_END, 200)
+    end, here = (show.number(each, "length", like=FULL_WAVE) for each in (CHART_END, bar.retardation))
+    seen = brightness(bar.retardation)
+    alike = show.number(bar.alike, "length", like=FULL_WAVE)
+    light = style.pane(
+        [
+            style.curve(show.number(delta, "length", like=FULL_WAVE), brightness(delta), "brightness"),
             style.marks(alike, np.full(alike.shape, seen), {**style.MARK_COMPUTED, "symbol": "circle-open"}),
-            style.marks([nanometres], [seen]),
-            style.line([nanometres] * 2, [-0.3, seen], {"color": style.INK, "width": 2}),
-            bars,
+            style.marks([here], [seen]),
+            style.line([here] * 2, [-0.3, seen], {"color": style.INK, "width": 2}),
         ],
-        f"{nanometres:.0f} nm. {words} Open rings: what looks just as bright in light of one colour.",
-        images=[placed(colour_chart(end, 0.0), 0, -0.05, end, 0.25, "")],
-        xaxis=style.axis("retardation (nm)", 0, end, domain=[0.0, 0.38]),
-        yaxis=style.axis("share of the light", -0.3, 1.05, tickvals=[0, 0.5, 1]),
-        **layout,
+        x=style.axis(f"retardation ({show.symbol('length', like=FULL_WAVE)})", 0, end),
+        y=style.axis("share of the light", -0.3, 1.05, tickvals=[0, 0.5, 1]),
+        images=[placed(colour_chart(CHART_END, 0.0), 0, -0.05, end, 0.25)],
+    )
+    retardation = show.text(bar.retardation, "length", like=FULL_WAVE)
+    return style.picture(
+        [light, _parts(bar.reading)],
+        f"{retardation}. {_says(bar.reading, show)} Open rings: what looks just as bright in light of one "
+        "colour.",
+        _read_out(bar.reading, show),
     )
 
 
-def read_by_bow(
-    *, bow: float, span: float, names: Mapping[str, str], reading: Reading, allowed: float, units: str
-) -> style.Figure:
-    """Return a bar under a straight edge, and what its bow [m] over `span` [m] says about two glasses."""
-    say = partial(as_text, units=units)
-    unit = LENGTH_UNIT[units]
-    half = to_unit(0.15, "length", unit)
-    x = np.linspace(-span / 2, span / 2, 41)
-    along = to_unit(x, "length", unit)
-    gap = to_unit(bow * (1 - (2 * x / span) ** 2), "length", unit)
-    body = to_unit(0.35e-3, "length", unit)
-    words, bars, layout = _says(reading, names, allowed, units)
-    return style.figure(
+def read_by_bow(bar: BarByBow, show: Show) -> style.Figure:
+    """Return a bar under a straight edge, and what its bow says about two glasses."""
+    half = show.number(0.15, "length")
+    x = np.linspace(-bar.span / 2, bar.span / 2, 41)
+    along = show.number(x, "length")
+    gap = show.number(bar.bow * (1 - (2 * x / bar.span) ** 2), "length")
+    body = show.number(0.35e-3, "length")
+    both_ways = np.concatenate([along, along[::-1]])
+    under = style.pane(
         [
-            style.body(
-                "second glass",
-                np.concatenate([along, along[::-1]]),
-                np.concatenate([gap, gap[::-1] + body]),
-            ),
-            style.body(
-                "glass",
-                np.concatenate([along, along[::-1]]),
-                np.concatenate([gap + body, gap[::-1] + 2 * body]),
-            ),
+            style.body("second glass", both_ways, np.concatenate([gap, gap[::-1] + body])),
+            style.body("glass", both_ways, np.concatenate([gap + body, gap[::-1] + 2 * body])),
             style.line([-half, half], [0, 0], {"color": style.INK, "width": 4}),
             style.line([0, 0], [float(gap[20]), 0], {"color": style.SECOND, "width": 4}),
-            bars,
         ],
-        f"A gap of {say(bow, 'length')} over {say(span, 'length')}. {words} "
-        "The gap is drawn more than a hundred times too large, the thickness is not to scale.",
-        xaxis=style.axis(f"along the straight edge ({unit})", -half, half, domain=[0.0, 0.38]),
-        yaxis=style.axis(f"gap ({unit})", to_unit(1.8e-3, "length", unit), to_unit(-0.15e-3, "length", unit)),
-        **layout,
+        x=style.axis(f"along the straight edge ({show.symbol('length')})", -half, half),
+        y=style.axis(
+            f"gap ({show.symbol('length')})",
+            show.number(1.8e-3, "length"),
+            show.number(-0.15e-3, "length"),
+        ),
+    )
+    return style.picture(
+        [under, _parts(bar.reading)],
+        f"A gap of {show.text(bar.bow, 'length')} over {show.text(bar.span, 'length')}. "
+        f"{_says(bar.reading, show)} The gap is drawn more than a hundred times too large, the thickness is "
+        "not to scale.",
+        _read_out(bar.reading, show),
     )
 
 
-def _says(
-    reading: Reading, names: Mapping[str, str], allowed: float, units: str
-) -> tuple[str, style.Trace, dict[str, Any]]:
-    """Return a sentence, and a trace and a layout of what each number adds to the uncertainty."""
-    say = partial(as_text, units=units)
-    rows = [*names.values(), "together"]
-    adds = [reading.parts[name] / POINT for name in names] + [reading.uncertainty / POINT]
-    end = 1.5
-    difference, sure = reading.difference / POINT, reading.uncertainty / POINT
-    words = (
-        f"The colour is {difference:.1f} ± {sure:.1f} points above the clear, and the joint carries "
-        f"{say(reading.stress, 'pressure')}, {reading.stress / allowed:.1f} times the allowed tension."
+def _says(reading: Reading, show: Show) -> str:
+    return (
+        f"The colour is {_plus_minus(reading)} above the clear, and the joint carries "
+        f"{show.text(reading.stress, 'pressure')}, {_allowed(reading.share_of_limit)}."
     )
-    bars_x: list[float | None] = []
-    bars_y: list[float | None] = []
-    for row, part in enumerate(adds):
-        bars_x += [0.0, min(part, end), None]
-        bars_y += [-row, -row, None]
-    layout: dict[str, Any] = {
-        "margin": {"l": 80, "r": 30, "t": 16, "b": 64},
-        "xaxis2": style.axis("adds to the uncertainty (points)", 0, end, domain=[0.68, 1.0], anchor="y2"),
-        "yaxis2": {
-            "range": [0.6 - len(rows), 0.6],
-            "domain": [0.0, 0.70],
-            "visible": False,
-            "anchor": "x2",
-            "fixedrange": True,
-        },
-        "annotations": [
-            style.words(0.44, 1.0, f"<b>{difference:.1f} \u00b1 {sure:.1f} points</b>", 30),
-            style.words(
-                0.44,
-                0.84,
-                f"{say(reading.stress, 'pressure')} at the joint, "
-                f"{reading.stress / allowed:.1f} times what is allowed for good",
-            ),
-            *(
-                style.label(
-                    0,
-                    -row,
-                    f"<b>{name}</b>" if row == len(rows) - 1 else name,
-                    xref="x2",
-                    yref="y2",
-                    xanchor="right",
-                    xshift=-8,
-                )
-                for row, name in enumerate(rows)
-            ),
-        ],
-    }
-    bars = style.line(bars_x, bars_y, {"color": style.FIRST, "width": 12}, xaxis="x2", yaxis="y2")
-    return words, bars, layout
 
 
-def labelled_glasses(
-    *,
-    table: pd.DataFrame,
-    label: float,
-    within: float,
-    joint: float,
-    allowed: float,
-    units: str,
-) -> style.Figure:
-    """Return measured soda-lime glasses, those that one label covers set off: expansion against setting.
+def _plus_minus(reading: Reading) -> str:
+    return f"{reading.difference / POINT:.1f} ± {reading.uncertainty / POINT:.1f} points"
 
-    `label` and `within` in points; `joint` tension of two like sheets of the worst pair [Pa].
-    """
-    say = partial(as_text, units=units)
-    unit = TEMPERATURE_UNIT[units]
-    expansion = table["expansion_1e-7_per_K"].to_numpy()
-    setting = ((table["strain_point_degC"] + table["annealing_point_degC"]) / 2).to_numpy()
-    covered = np.abs(expansion - label) <= within + 1e-9
-    count = int(covered.sum())
-    shown = to_unit(setting, "temperature", unit)
-    low, high = to_unit(455.0, "temperature", unit), to_unit(550.0, "temperature", unit)
-    if count:
-        spread = (
-            f"{say(setting[covered].min(), 'temperature')} to {say(setting[covered].max(), 'temperature')}"
-        )
-    else:
-        spread = "none is there"
-    caption = (
-        f"{count} of {len(table)} measured soda-lime glasses lie within {within:.1f} of {label:.0f}; they "
-        f"set at {spread}. Two that the label covers may still pull with {say(joint, 'pressure')} at "
-        f"their joint, {joint / allowed:.1f} times the allowed tension."
-    )
-    return style.figure(
-        [
-            style.line(
-                label + within * np.array([-1, 1, 1, -1, -1]),
-                [low, low, high, high, low],
-                style.REFERENCE,
-                fill="toself",
-                fillcolor=style.GRID,
-            ),
-            style.marks(
-                expansion[~covered],
-                shown[~covered],
-                {**style.MARK_PUBLISHED, "size": 9, "line": {"width": 1}},
-            ),
-            style.marks(expansion[covered], shown[covered], style.MARK_PUBLISHED),
-        ],
-        caption,
-        xaxis=style.axis("expansion, as measured (number on the label)", 75, 99, domain=[0.0, 0.58]),
-        yaxis=style.axis(f"sets at ({unit})", low, high),
+
+def _read_out(reading: Reading, show: Show) -> list[style.Reading]:
+    return [
+        style.reading(_plus_minus(reading), "colour above clear", "first"),
+        style.reading(
+            show.text(reading.stress, "pressure"),
+            f"at the joint, {_allowed(reading.share_of_limit)}",
+            _tone(reading.share_of_limit),
+        ),
+    ]
+
+
+def _parts(reading: Reading) -> style.Pane:
+    """What each number adds to the uncertainty: a bar under its name."""
+    adds = {**reading.parts, "<b>together</b>": reading.uncertainty}
+    end, rows = 1.5, range(len(adds))
+    x: list[float | None] = []
+    y: list[float | None] = []
+    for row, part in zip(rows, adds.values(), strict=True):
+        x += [0.0, min(part / POINT, end), None]
+        y += [-row, -row, None]
+    return style.pane(
+        [style.line(x, y, {"color": style.FIRST, "width": 12})],
+        x=style.axis("adds to the uncertainty (points)", 0, end, tickvals=[0, 0.5, 1, 1.5]),
+        y={**_HIDDEN, "range": [0.4 - len(adds), 0.8]},
         annotations=[
-            style.words(0.63, 0.98, f"<b>{count} of {len(table)} glasses</b>", 30),
-            style.words(
-                0.63, 0.82, f"fit the label {label:.0f}, within {within:.1f};<br>they set at {spread}", 18
+            style.label(0, -row, name, xanchor="left", yanchor="bottom", yshift=5)
+            for row, name in zip(rows, adds, strict=True)
+        ],
+        margin={"l": 16, "r": 16, "t": 16, "b": 64},
+    )
+
+
+# ------------------------------------------------------------------ labels
+
+
+def labelled_glasses(promise: LabelPromise, show: Show) -> style.Figure:
+    """Return measured soda-lime glasses, those that one label covers set off: expansion against setting."""
+    expansion, setting = promise.expansion / POINT, show.number(promise.setting, "temperature")
+    label, within, covered = promise.label / POINT, promise.within / POINT, promise.covered
+    low, high = show.number(455.0, "temperature"), show.number(550.0, "temperature")
+    count = int(covered.sum())
+    spread = (
+        f"they set at {show.text(promise.setting[covered].min(), 'temperature')} to "
+        f"{show.text(promise.setting[covered].max(), 'temperature')}"
+        if count
+        else "none is there"
+    )
+    joint = show.text(promise.joint, "pressure")
+    return style.picture(
+        [
+            style.pane(
+                [
+                    style.line(
+                        label + within * np.array([-1, 1, 1, -1, -1]),
+                        [low, low, high, high, low],
+                        style.REFERENCE,
+                        fill="toself",
+                        fillcolor=style.GRID,
+                    ),
+                    style.marks(
+                        expansion[~covered],
+                        setting[~covered],
+                        {**style.MARK_PUBLISHED, "size": 9, "line": {"width": 1}},
+                    ),
+                    style.marks(expansion[covered], setting[covered], style.MARK_PUBLISHED),
+                ],
+                x=style.axis("expansion, as measured (points)", 75, 99),
+                y=style.axis(f"sets at ({show.symbol('temperature')})", low, high),
+            )
+        ],
+        f"{count} of {len(expansion)} measured soda-lime glasses lie within {within:.1f} of {label:.0f}; "
+        f"{spread}. Two that the label covers may still pull with {joint} at their joint, "
+        f"{_allowed(promise.share_of_limit)}.",
+        [
+            style.reading(
+                f"{count} of {len(expansion)}",
+                f"glasses fit the label {label:.0f}, within {within:.1f}; {spread}",
             ),
-            style.words(0.63, 0.56, f"<b>{say(joint, 'pressure')}</b>", 30),
-            style.words(
-                0.63,
-                0.40,
-                "tension at the joint of two like sheets,<br>if they differ as much as the label<br>and what "
-                f"it leaves out allow: {joint / allowed:.1f} times<br>the {say(allowed, 'pressure')} allowed",
-                18,
+            style.reading(
+                joint,
+                "tension at the joint of two like sheets, if they differ as much as the label and what it "
+                f"leaves out allow: {_allowed(promise.share_of_limit)}",
+                _tone(promise.share_of_limit),
             ),
         ],
     )
 
 
-def class_tests(*, table: pd.DataFrame, left_out: Sequence[str]) -> style.Figure:
-    """Return each student's difference of expansion by light and by bow, and the means of those that count.
+# ------------------------------------------------------------------ the class
 
-    `table` from `analyse_strip_tests`.
-    """
-    end = 10.0
-    rows = -np.arange(len(table), dtype=float)
-    counts = ~table["student"].isin(list(left_out)).to_numpy()
+
+def class_tests(result: ClassReading, _show: Show) -> style.Figure:
+    """Return each student's difference of expansion by light and by bow, and the means of what counts."""
+    end, names = 10.0, [bar.student for bar in result.bars]
+    rows = -np.arange(len(names), dtype=float)
     squares = {**style.MARK_COMPUTED, "symbol": "square-open", "color": style.SECOND}
-    says, traces, means = [], [], []
-    for column, name, shift, look in (
-        ("by_light", "by light", 0.14, style.MARK_COMPUTED),
-        ("by_bow", "by bow", -0.14, squares),
+    traces: list[style.Trace] = []
+    readings = []
+    for by, reading, shift, look, tone, mark in (
+        ("light", result.by_light, 0.14, style.MARK_COMPUTED, "first", "disc"),
+        ("bow", result.by_bow, -0.14, squares, "second", "square"),
     ):
-        value = table[column].to_numpy()
-        sure = table[f"{column}_uncertainty"].to_numpy()
-        inside = value <= end
-        mean = value[counts].mean()
-        scatter = value[counts].std(ddof=1)
-        says.append(f"{name} {mean:.2f}, scatter {scatter:.2g}")
-        means.append(f"<b>{name} {mean:.1f}</b>, scatter {scatter:.2g}")
-        traces.append(
+        value = np.asarray(reading.difference) / POINT
+        mean, scatter = result.mean(by) / POINT, result.scatter(by) / POINT
+        traces += [
             style.marks(
-                np.where(inside, value, np.nan),
+                np.where(value <= end, value, np.nan),
                 rows + shift,
-                {**look, "size": 9, "opacity": np.where(counts, 1.0, 0.3)},
+                {**look, "size": 9, "opacity": np.where(result.counts, 1.0, 0.3)},
                 error_x={
                     "type": "data",
-                    "array": sure,
+                    "array": np.asarray(reading.uncertainty) / POINT,
                     "thickness": 2,
                     "width": 0,
                     "color": look["color"],
                 },
-            )
-        )
-        traces.append(
+            ),
             style.line(
                 np.full(2, mean if mean <= end else np.nan),
-                [0.5, 0.5 - len(table)],
+                [0.5, 0.5 - len(names)],
                 {**style.REFERENCE, "color": look["color"]},
+            ),
+        ]
+        readings.append(
+            style.reading(
+                f"{mean:.2f} points", f"mean by {by}, scatter {scatter:.2g} ({mark}; dashed: the mean)", tone
             )
         )
-    off = table[table["by_light"] > end]
-    caption = f"Mean of {counts.sum()} bars, in points: {'; '.join(says)}. " + (
-        f"Left out: {', '.join(left_out)}." if left_out else "Nobody is left out."
+    light = np.asarray(result.by_light.difference) / POINT
+    out = [name for name, counted in zip(names, result.counts, strict=True) if not counted]
+    says = "; ".join(
+        f"by {by} {result.mean(by) / POINT:.2f}, scatter {result.scatter(by) / POINT:.2g}"
+        for by in ("light", "bow")
     )
-    return style.figure(
-        traces,
-        caption,
-        margin={"l": 60, "r": 30, "t": 10, "b": 64},
-        xaxis=style.axis("colour minus clear (points on the label)", 0, end, domain=[0.0, 0.62]),
-        yaxis=style.axis(
-            "",
-            0.6 - len(table),
-            0.6,
-            tickvals=rows,
-            ticktext=[
-                name if counted else f"({name})"
-                for name, counted in zip(table["student"], counts, strict=True)
-            ],
-            showgrid=False,
-            zeroline=False,
-        ),
-        annotations=[
-            *(
-                style.label(
-                    end,
-                    -float(place),
-                    f"by light {row.by_light:.0f}: off the picture \u2192",
-                    style.FIRST,
-                    xanchor="right",
-                )
-                for place, row in zip(off.index, off.itertuples(), strict=True)
-            ),
-            style.words(0.66, 0.97, f"mean of {counts.sum()} bars, in points", 18),
-            style.words(0.66, 0.84, means[0], 22, style.FIRST),
-            style.words(0.66, 0.70, "disc, with its uncertainty", 16),
-            style.words(0.66, 0.54, means[1], 22, style.SECOND),
-            style.words(0.66, 0.40, "square, with its uncertainty", 16),
-            style.words(0.66, 0.22, "dashed: the two means", 16, style.QUIET),
+    return style.picture(
+        [
+            style.pane(
+                traces,
+                x=style.axis("colour minus clear (points)", 0, end),
+                y=style.axis(
+                    "",
+                    0.6 - len(names),
+                    0.6,
+                    tickvals=rows,
+                    ticktext=[
+                        name if counted else f"({name})"
+                        for name, counted in zip(names, result.counts, strict=True)
+                    ],
+                    showgrid=False,
+                    zeroline=False,
+                ),
+                annotations=[
+                    style.label(end, row, f"by light {value:.0f} \u2192", style.FIRST, xanchor="right")
+                    for row, value in zip(rows, light, strict=True)
+                    if value > end
+                ],
+                height=460,
+            )
         ],
+        f"Mean of {result.counts.sum()} bars, in points: {says}. "
+        + (f"Left out: {', '.join(out)}." if out else "Nobody is left out."),
+        readings,
     )

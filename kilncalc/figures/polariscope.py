@@ -7,11 +7,31 @@ from functools import lru_cache
 
 import numpy as np
 
-from kilncalc.compatibility import interference_colour
 from kilncalc.figures import style
+from kilncalc.polariscope import FULL_WAVE, interference_colour
+from kilncalc.quantities import Show
+from kilncalc.testpieces import (
+    BAR_THICKNESS,
+    BAR_WIDTH,
+    BASE_THICKNESS,
+    CHIP_RADIUS,
+    CHIP_THICKNESS,
+    SHEET_THICKNESS,
+    SPOT_RADIUS,
+    STRIP_LENGTH,
+    Seen,
+)
 
-CHART_END = 1200.0
-"""Where the colour chart beside the picture ends [nm]."""
+POINT = 1e-7
+"""One point of the number on a label [1/K]."""
+
+CHART_END = 1200e-9
+"""Where the colour chart beside a picture ends [m]."""
+
+
+def points_text(difference: float) -> str:
+    """Return a difference of expansion [1/K] in points, with its sign."""
+    return f"{difference / POINT:+.1f} points".replace("-", "\u2212")
 
 
 def png_address(picture: np.ndarray) -> str:
@@ -38,21 +58,21 @@ def png_address(picture: np.ndarray) -> str:
 
 @lru_cache(maxsize=8)
 def colour_chart(end: float, plate: float) -> str:
-    """Return the colours from no retardation to `end` [nm] as a PNG address: with a plate one row where
+    """Return the colours from no retardation to `end` [m] as a PNG address: with a plate one row where
     retardation adds to it and one below where it subtracts."""
-    delta = np.linspace(0.0, end * 1e-9, 401)
+    delta = np.linspace(0.0, end, 401)
     rows = np.stack([interference_colour(delta, plate), interference_colour(-delta, plate)]).repeat(
         12, axis=0
     )
     return png_address(np.rint(255 * rows).astype(np.uint8))
 
 
-def placed(source: str, x: float, y: float, width: float, height: float, axes: str) -> dict[str, object]:
-    """Return a layout image with its upper left corner at x, y on the axes "", "2", "3" ..."""
+def placed(source: str, x: float, y: float, width: float, height: float) -> dict[str, object]:
+    """Return a layout image with its upper left corner at x, y on the axes of its pane."""
     return {
         "source": source,
-        "xref": f"x{axes}",
-        "yref": f"y{axes}",
+        "xref": "x",
+        "yref": "y",
         "x": x,
         "y": y,
         "sizex": width,
@@ -62,102 +82,146 @@ def placed(source: str, x: float, y: float, width: float, height: float, axes: s
     }
 
 
-def between_polarisers(
-    *,
-    picture: np.ndarray,
-    outline: tuple[np.ndarray, np.ndarray],
-    between: str,
-    polariser: float,
-    plate: float,
-    largest: float,
-    headline: str,
-    tells: str,
-    caption: str,
-) -> style.Figure:
-    """Return what is seen between crossed polarisers, the polarisers themselves, and a chart of the colours.
+WHERE = {
+    "chip": "in the clear just outside the chip",
+    "strip": "along the middle line of the strip",
+    "spot": "in the clear just outside the spot",
+    "edges": "in the lower bar, at the joint",
+}
+"""Where the largest retardation is read."""
 
-    `outline` of the pieces in shares of the picture (not-a-number lifts the pen), words `between` an upper
-    and a lower piece, `largest` retardation [m], `plate` [m], `polariser` [degree].
-    """
-    nanometres = largest * 1e9
-    on_chart = min(nanometres, CHART_END)
-    angle = np.radians(polariser)
-    c, s = np.cos(angle), np.sin(angle)
-    round_the_clock = np.linspace(0.0, 2 * np.pi, 61)
-    edge = {"color": style.GRID, "width": 1.5, "dash": "dot"}
-    return style.figure(
+_TELLS = {
+    "chip": "The chip itself stays dark; its halo is all there is to see.",
+    "strip": "The strip lights up, and the clear beyond its ends; at 0° its corners do.",
+    "spot": "The spot itself is dark: its stress is the same in every direction, whatever its size.",
+    "edges": "Upper bar: badly annealed, bright faces and two dark lines. Lower bar: badly matched, "
+    "brightest at the joint.",
+}
+_TELLS_WITH_PLATE = (
+    "With the plate no stress is violet; tension along the dotted line turns it blue, across it orange."
+)
+
+
+def between_polarisers(seen: Seen, show: Show) -> style.Figure:
+    """Return what is seen between crossed polarisers, a chart of the colours, and the polarisers."""
+    light = show.text(seen.retardation, "length", like=FULL_WAVE)
+    with_plate = " with the full-wave plate" if seen.plate else ""
+    return style.picture(
+        [_view(seen), _colours(seen, show), _directions(seen)],
+        f"{_piece(seen.test, show)}, colour {points_text(seen.difference)} against clear, polariser at "
+        f"{seen.polariser:.0f}°{with_plate}: up to {light} of retardation {WHERE[seen.test]}. "
+        f"{_TELLS_WITH_PLATE if seen.plate else _TELLS[seen.test]}",
         [
-            style.line(*outline, edge),
-            style.line(
-                np.cos(round_the_clock),
-                np.sin(round_the_clock),
-                {"color": style.QUIET, "width": 1},
-                xaxis="x2",
-                yaxis="y2",
+            style.reading(light, f"of retardation at most, {WHERE[seen.test]}", "first"),
+            style.reading(
+                show.text(seen.hidden, "pressure"),
+                "the largest tension in it; light need not show it",
+                "over" if seen.share_of_limit > 1 else "plain",
             ),
-            style.line([-c, c], [-s, s], {**style.COMPUTED, "color": style.FIRST}, xaxis="x2", yaxis="y2"),
-            style.line(
-                [s, -s], [-c, c], {"dash": "dash", "width": 3, "color": style.SECOND}, xaxis="x2", yaxis="y2"
-            ),
-            style.line(
-                [-(c + s), c + s] * np.sqrt([0.5, 0.5]),
-                [c - s, s - c] * np.sqrt([0.5, 0.5]),
-                {"dash": "dot", "width": 3, "color": style.THIRD},
-                xaxis="x2",
-                yaxis="y2",
-                visible=bool(plate),
-            ),
-            style.marks([on_chart], [1.2], xaxis="x3", yaxis="y3"),
         ],
-        caption,
-        margin={"l": 10, "r": 30, "t": 16, "b": 64},
-        images=[
-            placed(png_address(picture), 0, 1, 1, 1, ""),
-            placed(colour_chart(CHART_END, plate), 0, 1, CHART_END, 1, "3"),
-        ],
-        xaxis={"domain": [0.0, 0.327], "range": [0, 1], "visible": False, "fixedrange": True},
-        yaxis={"domain": [0.0, 1.0], "range": [0, 1], "visible": False, "fixedrange": True},
-        xaxis2={"domain": [0.87, 0.99], "range": [-1.1, 1.1], "visible": False, "fixedrange": True},
-        yaxis2={
-            "domain": [0.63, 0.98],
-            "range": [-1.1, 1.1],
-            "visible": False,
-            "fixedrange": True,
-            "anchor": "x2",
-        },
-        xaxis3=style.axis("retardation (nm)", 0, CHART_END, domain=[0.42, 1.0], anchor="y3", showgrid=False),
-        yaxis3={
-            "domain": [0.0, 0.24],
-            "range": [0, 1.4],
-            "visible": False,
-            "anchor": "x3",
-            "fixedrange": True,
-        },
+    )
+
+
+def _piece(test: str, show: Show) -> str:
+    def size(metres: float) -> str:
+        return show.text(metres, "length")
+
+    return {
+        "chip": f"A chip {size(2 * CHIP_RADIUS)} across and {size(CHIP_THICKNESS)} thick on a clear base of "
+        f"{size(BASE_THICKNESS)}",
+        "strip": f"A strip {size(STRIP_LENGTH)} long let into a clear sheet of {size(SHEET_THICKNESS)}",
+        "spot": f"A spot {size(2 * SPOT_RADIUS)} across through a clear sheet of {size(SHEET_THICKNESS)}",
+        "edges": f"Left ends of two bars {size(BAR_THICKNESS)} thick, looking through {size(BAR_WIDTH)} of "
+        "glass",
+    }[test]
+
+
+_SQUARE = {"visible": False, "fixedrange": True, "constrain": "domain"}
+
+
+def _view(seen: Seen) -> style.Pane:
+    above, below = "badly annealed \u2191", "badly matched \u2193"
+    return style.pane(
+        [style.line(*seen.outline, {"color": style.GRID, "width": 1.5, "dash": "dot"})],
+        x={**_SQUARE, "range": [0, 1]},
+        y={**_SQUARE, "range": [0, 1], "scaleanchor": "x"},
+        images=[placed(png_address(seen.picture), 0, 1, 1, 1)],
         annotations=[
-            style.words(0.42, 1.0, f"<b>{nanometres:.0f} nm</b>", 34),
-            style.words(0.42, 0.83, headline, 18),
-            style.words(0.42, 0.60, tells, 16),
-            style.words(
-                0.865, 0.60, "polariser solid,<br>analyser dashed" + (",<br>plate dotted" if plate else "")
-            ),
             style.label(
                 0.5,
                 0.5,
-                between,
+                f"{above}   {below}",
                 style.PAPER,
                 xanchor="center",
                 yanchor="middle",
                 bgcolor=style.INK,
-                visible=bool(between),
-            ),
+                visible=seen.test == "edges",
+            )
+        ],
+        height=360,
+        margin={"l": 4, "r": 4, "t": 4, "b": 4},
+    )
+
+
+def _colours(seen: Seen, show: Show) -> style.Pane:
+    end = show.number(CHART_END, "length", like=FULL_WAVE)
+    here = show.number(min(seen.retardation, CHART_END), "length", like=FULL_WAVE)
+    rows = ("adds to the plate", "subtracts from it") if seen.plate else ("", "")
+    return style.pane(
+        [style.marks([here], [1.2])],
+        x=style.axis(
+            f"retardation ({show.symbol('length', like=FULL_WAVE)})", 0, end, showgrid=False, nticks=5
+        ),
+        y={"range": [0, 1.4], "visible": False, "fixedrange": True},
+        images=[placed(colour_chart(CHART_END, seen.plate), 0, 1, end, 1)],
+        annotations=[
             style.label(
-                -0.01,
-                0.5,
-                "adds<br>subtracts" if plate else "colour",
-                xref="x3 domain",
-                yref="y3",
+                end,
+                height,
+                words,
+                style.PAPER,
                 xanchor="right",
-                align="right",
+                yanchor="middle",
+                bgcolor=style.INK,
+                visible=bool(words),
+            )
+            for height, words in zip((0.75, 0.25), rows, strict=True)
+        ],
+        height=190,
+        margin={"l": 16, "r": 24, "t": 8, "b": 64},
+    )
+
+
+def _directions(seen: Seen) -> style.Pane:
+    angle = np.radians(seen.polariser)
+    c, s = np.cos(angle), np.sin(angle)
+    turn = np.linspace(0.0, 2 * np.pi, 61)
+    slow = np.sqrt(0.5) * np.array([c + s, s - c])
+    return style.pane(
+        [
+            style.line(np.cos(turn), np.sin(turn), {"color": style.QUIET, "width": 1}),
+            style.line([-c, c], [-s, s], {**style.COMPUTED, "color": style.FIRST}),
+            style.line([s, -s], [-c, c], {"dash": "dash", "width": 3, "color": style.SECOND}),
+            style.line(
+                [-slow[0], slow[0]],
+                [-slow[1], slow[1]],
+                {"dash": "dot", "width": 3, "color": style.THIRD},
+                visible=bool(seen.plate),
             ),
         ],
+        x={**_SQUARE, "range": [-1.1, 1.1]},
+        y={**_SQUARE, "range": [-2.6, 1.1], "scaleanchor": "x"},
+        annotations=[
+            style.label(
+                0,
+                -1.2,
+                "polariser solid<br>analyser dashed" + ("<br>plate dotted" if seen.plate else ""),
+                xanchor="center",
+                yanchor="top",
+            )
+        ],
+        height=190,
+        share=0.4,
+        least=140,
+        margin={"l": 4, "r": 4, "t": 4, "b": 4},
     )
