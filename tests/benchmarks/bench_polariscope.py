@@ -13,7 +13,8 @@ from itertools import count
 
 import numpy as np
 
-from kilncalc import compatibility as c
+from kilncalc import polariscope as p
+from kilncalc.compatibility import bilayer
 from kilncalc.materials import glass
 
 GLASS = glass("kiln glass A")
@@ -35,22 +36,22 @@ def timed(name, step, repeats=100):
 
 def main():
     """Time every view, with and without the plate."""
-    spot = c.spot_view(1e-4, GLASS, 0.01, 0.006)
+    spot = p.spot_view(1e-4, GLASS, 0.01, 0.006)
 
     views = {
-        "spot": lambda i: c.spot_view(i * 2e-6, GLASS, 0.01, 0.006),
-        "strip": lambda i: c.strip_view(i * 2e-6, GLASS, 0.06, 0.012, 0.003, 0.006),
-        "slab, edge": lambda i: c.edge_view(*c.slab_profile(0.012, i * 2e4), GLASS, 0.08, 0.05),
-        "pair, edge": lambda i: c.edge_view(
-            *c.bilayer(i * 2e-6, 0.006, 0.006, GLASS).profile(), GLASS, 0.08, 0.05
+        "spot": lambda i: p.spot_view(i * 2e-6, GLASS, 0.01, 0.006),
+        "strip": lambda i: p.strip_view(i * 2e-6, GLASS, 0.06, 0.012, 0.003, 0.006),
+        "slab, edge": lambda i: p.edge_view(*p.slab_profile(0.012, i * 2e4), GLASS, 0.08, 0.05),
+        "pair, edge": lambda i: p.edge_view(
+            *bilayer(i * 2e-6, 0.006, 0.006, GLASS).profile(), GLASS, 0.08, 0.05
         ),
     }
-    timed("polariser turns", lambda i: c.polariscope_image(spot, i))
-    timed("polariser turns, with plate", lambda i: c.polariscope_image(spot, i, c.FULL_WAVE))
+    timed("polariser turns", lambda i: p.polariscope_image(spot, i))
+    timed("polariser turns, with plate", lambda i: p.polariscope_image(spot, i, p.FULL_WAVE))
     for name, view in views.items():
-        timed(f"mismatch changes: {name}", lambda i, view=view: c.polariscope_image(view(i), 30, c.FULL_WAVE))
+        timed(f"mismatch changes: {name}", lambda i, view=view: p.polariscope_image(view(i), 30, p.FULL_WAVE))
     plates = count(500)
-    timed("another plate every time", lambda i: c.polariscope_image(spot, 30, next(plates) * 1e-9), 20)
+    timed("another plate every time", lambda i: p.polariscope_image(spot, 30, next(plates) * 1e-9), 20)
 
 
 if __name__ == "__main__":

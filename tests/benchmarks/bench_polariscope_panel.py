@@ -24,8 +24,8 @@ from kilncalc.panels import as_json, lesson1, show
 MOVES = 40
 CHROMIUM = os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium")
 CASES = [
-    (test, plate, moved)
-    for test in (lesson1.STRIP, lesson1.SPOT, lesson1.EDGES)
+    (panel, test, plate, moved)
+    for panel, test in ((lesson1.from_above, test) for test in lesson1.FROM_ABOVE)
     for plate in (lesson1.WITHOUT, lesson1.WITH)
     for moved in ("polariser", "difference")
 ]
