@@ -20,7 +20,7 @@ from kilncalc.polariscope import (
     strip_view,
 )
 
-CHIP_RADIUS, CHIP_THICKNESS, BASE_THICKNESS = 0.010, 0.003, 0.003
+CHIP_RADIUS, CHIP_THICKNESS, BASE_THICKNESS = 0.0095, 0.003, 0.003
 """A chip of colour that stands on a clear base [m]."""
 
 STRIP_LENGTH, STRIP_WIDTH, STRIP_DEPTH = 0.060, 0.012, 0.003

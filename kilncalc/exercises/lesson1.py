@@ -7,22 +7,17 @@ from kilncalc import materials
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 from kilncalc.materials import Glass
 from kilncalc.polariscope import retardation_from_analyser
-from kilncalc.quantities import INCH, to_unit
+from kilncalc.quantities import INCH
 
-_GLASS = materials.glass("kiln glass A")
+_GLASS = materials.glass("course clear")
 
 _STIFFNESS = Given("stiffness", "pressure", ("90 GPa",), ("13000 ksi",))
 _COOLING = Given(
     "cooling",
     "temperature_difference",
-    ("473 °C", "460 °C", "485 °C", "450 °C"),
-    ("852 °F", "828 °F", "873 °F", "810 °F"),
+    ("460 °C", "473 °C", "485 °C", "450 °C"),
+    ("830 °F", "850 °F", "875 °F", "810 °F"),
 )
-
-
-def _expansion(value: float) -> str:
-    """Return an expansion as it is written on a bench note."""
-    return f"{value * 1e6:.3g} ×10⁻⁶ /K"
 
 
 def _as_stiff_as(numbers: Numbers) -> Glass:
@@ -37,10 +32,20 @@ class Shorter(Question):
     title = "which strip ends shorter"
     minutes = 7
     given = (
-        Given("length", "length", ("240 mm", "300 mm", "180 mm"), ("9 1/2 in", "12 in", "7 in")),
-        Given("colour", "expansion", ("9.6 ×10⁻⁶ /K", "9.5 ×10⁻⁶ /K", "9.4 ×10⁻⁶ /K")),
-        Given("clear", "expansion", ("9.0 ×10⁻⁶ /K", "8.9 ×10⁻⁶ /K", "8.8 ×10⁻⁶ /K")),
-        Given("setting", "temperature", ("493 °C", "505 °C", "480 °C"), ("920 °F", "940 °F", "900 °F")),
+        Given("length", "length", ("300 mm", "240 mm", "180 mm"), ("12 in", "9 1/2 in", "7 in")),
+        Given(
+            "colour",
+            "expansion",
+            ("9.3 ×10⁻⁶ /K", "9.2 ×10⁻⁶ /K", "9.1 ×10⁻⁶ /K"),
+            ("5.2 ×10⁻⁶ /°F", "5.15 ×10⁻⁶ /°F", "5.1 ×10⁻⁶ /°F"),
+        ),
+        Given(
+            "clear",
+            "expansion",
+            ("8.6 ×10⁻⁶ /K", "8.7 ×10⁻⁶ /K", "8.5 ×10⁻⁶ /K"),
+            ("4.8 ×10⁻⁶ /°F", "4.85 ×10⁻⁶ /°F", "4.75 ×10⁻⁶ /°F"),
+        ),
+        Given("setting", "temperature", ("505 °C", "493 °C", "480 °C"), ("940 °F", "920 °F", "900 °F")),
         Given("room", "temperature", ("20 °C", "22 °C"), ("68 °F", "72 °F")),
     )
     text = (
@@ -66,13 +71,11 @@ class Shorter(Question):
         """Return what each slip gives [m]."""
         right = self.value(numbers)
         cooling = numbers["setting"] - numbers["room"]
-        if numbers.units == "inches":
-            down_to_zero = float(to_unit(numbers["setting"], "temperature", "°F")) / 1.8
-        else:
-            down_to_zero = numbers["setting"]
+        above_zero = numbers.show.number(numbers["setting"], "temperature")
+        degrees = numbers.show.number(cooling, "temperature_difference")
         slips = {
             "room temperature forgotten": Slip(
-                right * down_to_zero / cooling,
+                right * above_zero / degrees,
                 "Close: you get this if the glass cools to zero. It cools only to the temperature of the "
                 "room.",
             ),
@@ -80,9 +83,9 @@ class Shorter(Question):
                 numbers["colour"] * cooling * numbers["length"],
                 "That is how much the coloured strip shrinks by itself: the clear one shrinks too.",
             ),
-            "per 100 °C for per °C": Slip(
+            "per 100 degrees for per degree": Slip(
                 right / 100,
-                "You get this if the expansion were for 100 °C of cooling: it is for each single degree.",
+                "You get this if the expansion were for 100 degrees of cooling: it is for each single one.",
             ),
             "10⁻⁷ for 10⁻⁶": Slip(
                 right / 10, "A tenth of it: the expansion is in millionths, 10⁻⁶, not in 10⁻⁷ as on a label."
@@ -91,25 +94,28 @@ class Shorter(Question):
                 right * 1e6, "You get this without the 10⁻⁶: glass shrinks by millionths of its length."
             ),
         }
-        if numbers.units == "inches":
-            slips["°F for °C"] = Slip(
-                right * 1.8,
-                "You get this with the cooling in °F: the expansion is for each °C, which is 1.8 °F.",
-            )
-        return slips
+        return slips | _wrong_degrees(numbers, right / 1.8)
 
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
-        texts = numbers.texts
-        cooling = numbers["setting"] - numbers["room"]
-        shown = numbers.show.text(cooling, "temperature_difference")
-        in_celsius = f", that is {cooling:.0f} °C" if numbers.units == "inches" else ""
-        difference = _expansion(numbers["colour"] - numbers["clear"])
+        texts, show = numbers.texts, numbers.show
+        cooling = show.text(numbers["setting"] - numbers["room"], "temperature_difference")
+        difference = show.text(numbers["colour"] - numbers["clear"], "expansion")
         return [
             f"Difference of the expansions: {texts['colour']} - {texts['clear']} = {difference}.",
-            f"Cooling: {texts['setting']} - {texts['room']} = {shown}{in_celsius}.",
-            f"Shorter by {difference} × {cooling:.0f} °C × {texts['length']}.",
+            f"Cooling: {texts['setting']} - {texts['room']} = {cooling}.",
+            f"Shorter by {difference} × {cooling} × {texts['length']}.",
         ]
+
+
+def _wrong_degrees(numbers: Numbers, value: float) -> dict[str, Slip]:
+    """Return the slip of those who work in °F and yet turn the cooling into °C."""
+    if numbers.show.metric:
+        return {}
+    say = (
+        "You get this with the cooling in °C: here the expansion is for each °F, so let the cooling be in °F."
+    )
+    return {"°C for °F": Slip(value, say)}
 
 
 class JointTension(Question):
@@ -119,8 +125,13 @@ class JointTension(Question):
     title = "tension at the joint"
     minutes = 8
     given = (
-        Given("sheet", "length", ("3 mm", "4 mm"), ("1/8 in", "5/32 in")),
-        Given("difference", "expansion", ("0.6 ×10⁻⁶ /K", "0.5 ×10⁻⁶ /K", "0.4 ×10⁻⁶ /K", "0.3 ×10⁻⁶ /K")),
+        Given("sheet", "length", ("4 mm", "3 mm"), ("5/32 in", "1/8 in")),
+        Given(
+            "difference",
+            "expansion",
+            ("0.5 ×10⁻⁶ /K", "0.6 ×10⁻⁶ /K", "0.4 ×10⁻⁶ /K", "0.3 ×10⁻⁶ /K"),
+            ("0.3 ×10⁻⁶ /°F", "0.25 ×10⁻⁶ /°F", "0.2 ×10⁻⁶ /°F", "0.35 ×10⁻⁶ /°F"),
+        ),
         _COOLING,
         _STIFFNESS,
     )
@@ -168,23 +179,16 @@ class JointTension(Question):
                 right * 1e6, "You get this without the 10⁻⁶: no glass survives a million times the stress."
             ),
         }
-        if numbers.units == "inches":
-            slips["°F for °C"] = Slip(
-                right * 1.8,
-                "You get this with the cooling in °F: the expansion is for each °C, which is 1.8 °F.",
-            )
-        return slips
+        return slips | _wrong_degrees(numbers, right / 1.8)
 
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
         strain = numbers["difference"] * numbers["cooling"]
-        in_celsius = f" ({numbers['cooling']:.0f} °C)" if numbers.units == "inches" else ""
         return [
-            f"Mismatch: {texts['difference']} × {texts['cooling']}{in_celsius} = {strain * 1e6:.0f} "
-            "millionths.",
-            f"Both sheets are {texts['sheet']} thick and share it: {strain * 5e5:.0f} millionths each.",
-            f"Stress: {texts['stiffness']} × {strain * 5e5:.0f} millionths.",
+            f"Mismatch: {texts['difference']} × {texts['cooling']} = {strain * 1e6:.4g} millionths.",
+            f"Both sheets are {texts['sheet']} thick and share it: {strain * 5e5:.4g} millionths each.",
+            f"Stress: {texts['stiffness']} × {strain * 5e5:.4g} millionths.",
             "The colour wants to be shorter than the clear lets it: tension, positive.",
         ]
 
@@ -201,7 +205,7 @@ class HowFar(Question):
     title = "how far apart may they be"
     minutes = 8
     given = (
-        Given("allowed", "pressure", ("3.5 MPa", "3.0 MPa", "2.5 MPa"), ("500 psi", "430 psi", "360 psi")),
+        Given("allowed", "pressure", ("3 MPa", "3.5 MPa", "2.5 MPa"), ("450 psi", "500 psi", "350 psi")),
         _COOLING,
         _STIFFNESS,
     )
@@ -238,29 +242,24 @@ class HowFar(Question):
                 right / 4, "You get this if you halve: since the sheets share, the mismatch may be double."
             ),
             "cooling forgotten": Slip(
-                right * numbers["cooling"],
+                right * numbers.show.number(numbers["cooling"], "temperature_difference"),
                 "That is the mismatch, a share of the length: divide it by the degrees of cooling.",
             ),
             "mega for giga": Slip(
                 right * 1000, "You get this if the two pressures are in different units: bring them into one."
             ),
         }
-        if numbers.units == "inches":
-            slips["°F for °C"] = Slip(
-                right / 1.8, "That is right for each °F. Type /°F behind it, or turn the cooling into °C."
-            )
-        return slips
+        return slips | _wrong_degrees(numbers, right * 1.8)
 
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
         strain = self.value(numbers) * numbers["cooling"]
-        in_celsius = f" ({numbers['cooling']:.0f} °C)" if numbers.units == "inches" else ""
         millionths = f"{strain * 1e6:.1f} millionths"
         return [
             f"One sheet can take {texts['allowed']} / {texts['stiffness']} = {strain * 5e5:.1f} millionths.",
             f"Two like sheets share, so the mismatch may be twice that: {millionths}.",
-            f"Divided by the cooling: {millionths} / {texts['cooling']}{in_celsius}.",
+            f"Divided by the cooling: {millionths} / {texts['cooling']}.",
         ]
 
 
@@ -274,10 +273,10 @@ class Bow(Question):
         Given(
             "bow",
             "length",
-            ("0.25 mm", "0.20 mm", "0.30 mm", "0.35 mm"),
-            ("0.010 in", "0.008 in", "0.012 in", "0.014 in"),
+            ("0.30 mm", "0.20 mm", "0.25 mm", "0.35 mm"),
+            ("0.012 in", "0.008 in", "0.010 in", "0.014 in"),
         ),
-        Given("span", "length", ("180 mm", "200 mm", "160 mm"), ("7 in", "8 in", "6 in")),
+        Given("span", "length", ("200 mm", "180 mm", "160 mm"), ("8 in", "7 in", "6 in")),
     )
     text = (
         "A test bar of two glasses has bent. A straight edge rests on its hollow side at two points {span} "
@@ -333,8 +332,8 @@ class FromRadius(Question):
     title = "from the bend to the expansions"
     minutes = 8
     given = (
-        Given("radius", "length", ("16 m", "12 m", "20 m", "14 m"), ("52 ft", "40 ft", "66 ft", "46 ft")),
-        Given("sheet", "length", ("3 mm", "2.5 mm", "4 mm"), ("1/8 in", "3/32 in", "5/32 in")),
+        Given("radius", "length", ("12 m", "16 m", "20 m", "14 m"), ("40 ft", "52 ft", "66 ft", "46 ft")),
+        Given("sheet", "length", ("2.5 mm", "3 mm", "4 mm"), ("3/32 in", "1/8 in", "5/32 in")),
         _COOLING,
     )
     text = (
@@ -369,7 +368,7 @@ class FromRadius(Question):
                 2.25 * right, "You get this if you multiply by 1.5: turned round, the formula divides by it."
             ),
             "cooling forgotten": Slip(
-                right * numbers["cooling"],
+                right * numbers.show.number(numbers["cooling"], "temperature_difference"),
                 "That is the mismatch, a share of the length: divide it by the degrees of cooling.",
             ),
             "millimetres for metres": Slip(
@@ -377,25 +376,21 @@ class FromRadius(Question):
                 "You get this with the thickness in mm and the radius in m: bring them into one unit.",
             ),
         }
-        if numbers.units == "inches":
+        if not numbers.show.metric:
             slips["millimetres for metres"] = Slip(
                 right * 12, "You get this with the thickness in inches and the radius in feet: 1 ft is 12 in."
             )
-            slips["°F for °C"] = Slip(
-                right / 1.8, "That is right for each °F. Type /°F behind it, or turn the cooling into °C."
-            )
-        return slips
+        return slips | _wrong_degrees(numbers, right * 1.8)
 
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
         stack = numbers.show.text(2 * numbers["sheet"], "length")
         strain = self.value(numbers) * numbers["cooling"]
-        in_celsius = f" ({numbers['cooling']:.0f} °C)" if numbers.units == "inches" else ""
         return [
             f"Thickness of the stack: 2 × {texts['sheet']} = {stack}.",
-            f"Mismatch: {stack} / (1.5 × {texts['radius']}) = {strain * 1e6:.0f} millionths.",
-            f"Difference: {strain * 1e6:.0f} millionths / {texts['cooling']}{in_celsius}.",
+            f"Mismatch: {stack} / (1.5 × {texts['radius']}) = {strain * 1e6:.4g} millionths.",
+            f"Difference: {strain * 1e6:.4g} millionths / {texts['cooling']}.",
         ]
 
 
@@ -406,16 +401,19 @@ class ThroughTheEdge(Question):
     title = "light through the edge"
     minutes = 8
     given = (
-        Given("turn", "angle", ("60°", "48°", "72°", "40°")),
-        Given("width", "length", ("25 mm", "24 mm", "28 mm"), ("1 in", "7/8 in", "1 1/8 in")),
-        Given("sheet", "length", ("3 mm", "4 mm"), ("1/8 in", "5/32 in")),
+        Given("turn", "angle", ("48°", "60°", "72°", "40°")),
+        Given("width", "length", ("24 mm", "25 mm", "28 mm"), ("7/8 in", "1 in", "1 1/8 in")),
+        Given("sheet", "length", ("4 mm", "3 mm"), ("5/32 in", "1/8 in")),
+        Given("each", "pressure", ("1 MPa",), ("1000 psi",)),
+        Given("light", "length", ("27 nm",), ("473 nm",)),
+        Given("way", "length", ("1 cm",), ("1 in",)),
     )
     text = (
         "A test bar of two strips, each {sheet} thick, is {width} wide. You look through its edge, along "
         "the width. From the end of the bar, where there is no stress, to the joint in mid-length one "
         "whole fringe has passed; then turning the analyser by {turn} makes the glass at the joint dark. A "
-        "whole fringe is 565 nm and 180° of turning. Each MPa retards light by 27 nm in a centimetre of "
-        "way. What is the tension at the joint?"
+        "whole fringe is 565 nm and 180° of turning. A stress of {each} retards light by {light} in {way} of "
+        "glass. What is the tension at the joint?"
     )
     dimension = "pressure"
     tolerance = Tolerance(relative=0.02)
@@ -423,12 +421,13 @@ class ThroughTheEdge(Question):
     hints = (
         "Retardation = 565 nm × (whole fringes + turn / 180°).",
         "Which way does the light go: through the thickness, or along the width?",
-        "Stress in MPa = retardation in nm / (27 × way in cm).",
+        "How much would the least stress that is named retard it on that way? The tension is so many times "
+        "as large.",
     )
 
     def value(self, numbers: Numbers) -> float:
         """Return the tension [Pa]."""
-        return self._stress(retardation_from_analyser(numbers["turn"], 1), numbers["width"])
+        return self._stress(numbers, numbers["turn"], 1, numbers["width"])
 
     def slips(self, numbers: Numbers) -> dict[str, Slip]:
         """Return what each slip gives [Pa]."""
@@ -436,46 +435,129 @@ class ThroughTheEdge(Question):
         turn, width = numbers["turn"], numbers["width"]
         slips = {
             "whole fringe forgotten": Slip(
-                self._stress(retardation_from_analyser(turn), width),
+                self._stress(numbers, turn, 0, width),
                 "You get this from the turn alone: one whole fringe had passed before. Count it in.",
             ),
             "turned the other way": Slip(
-                self._stress(retardation_from_analyser(-turn, 1), width),
+                self._stress(numbers, -turn, 1, width),
                 "You get this if the turn is taken off the fringe: it goes on top of it.",
             ),
             "360° for a fringe": Slip(
-                self._stress(retardation_from_analyser(turn / 2, 1), width),
+                self._stress(numbers, turn / 2, 1, width),
                 "You get this with 360° for a fringe: half a turn, 180°, is a whole fringe.",
             ),
             "thickness for the way": Slip(
-                self._stress(retardation_from_analyser(turn, 1), 2 * numbers["sheet"]),
+                self._stress(numbers, turn, 1, 2 * numbers["sheet"]),
                 "You get this with the thickness of the bar: the light goes along its width.",
             ),
         }
-        if numbers.units == "inches":
-            slips["inches for centimetres"] = Slip(
-                right * 2.54,
-                "You get this with the width in inches: 27 nm is for each centimetre, 1 in is 2.54 cm.",
-            )
-        else:
+        if numbers.show.metric:
             slips["millimetres for centimetres"] = Slip(
-                right / 10, "You get this with the width in millimetres: 27 nm is for each centimetre."
+                right / 10, "You get this with the width in millimetres: the light is for each centimetre."
             )
         return slips
 
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
-        texts = numbers.texts
-        retardation = f"{retardation_from_analyser(numbers['turn'], 1) * 1e9:.0f} nm"
-        way = f"{numbers['width'] * 100:.3g} cm"
+        texts, show = numbers.texts, numbers.show
+        retardation = retardation_from_analyser(numbers["turn"], 1)
+        one = numbers["light"] * numbers["width"] / numbers["way"]
+        light, each = (show.text(length, "length", like=500e-9) for length in (retardation, one))
         return [
-            f"Retardation: 565 nm × (1 + {texts['turn']} / 180°) = {retardation}.",
-            f"The light goes along the width: {texts['width']} = {way}. The thickness is not needed.",
-            f"Tension: {retardation} / (27 × {way}), in MPa.",
+            f"Retardation: 565 nm × (1 + {texts['turn']} / 180°) = {light}.",
+            f"The light goes along the width, {texts['width']}: {texts['each']} retards it there by {each}. "
+            "The thickness is not needed.",
+            f"Tension: {light} / {each} × {texts['each']}.",
         ]
 
-    def _stress(self, retardation: float, way: float) -> float:
-        return retardation / (_GLASS.stress_optic_coefficient * way)
+    def _stress(self, numbers: Numbers, turn: float, fringes: int, width: float) -> float:
+        per_pascal = numbers["light"] / numbers["each"] / numbers["way"]
+        return float(retardation_from_analyser(turn, fringes)) / (per_pascal * width)
 
 
-QUESTIONS = (Shorter(), JointTension(), HowFar(), Bow(), FromRadius(), ThroughTheEdge())
+class Sandwich(Question):
+    """Three layers, the same from above and below."""
+
+    key = "1.7"
+    title = "colour between two sheets of clear"
+    minutes = 8
+    given = (
+        Given("colour", "length", ("2 mm", "1.5 mm"), ("1/16 in", "3/32 in")),
+        Given("clear", "length", ("3 mm", "4 mm"), ("1/8 in", "5/32 in")),
+        Given(
+            "difference",
+            "expansion",
+            ("0.4 ×10⁻⁶ /K", "0.3 ×10⁻⁶ /K", "0.5 ×10⁻⁶ /K"),
+            ("0.2 ×10⁻⁶ /°F", "0.15 ×10⁻⁶ /°F", "0.25 ×10⁻⁶ /°F"),
+        ),
+        _COOLING,
+        _STIFFNESS,
+    )
+    text = (
+        "A sheet of colour, {colour} thick, is fused between two sheets of clear, each {clear} thick. The "
+        "expansion of the colour is larger, by {difference}. From where they set, they cool by {cooling}. "
+        "Glass in a sheet has a stiffness of {stiffness}. What is the stress in the colour? Tension is "
+        "positive, compression negative."
+    )
+    dimension = "pressure"
+    tolerance = Tolerance(relative=0.02)
+    low, high = 4e6, 20e6
+    hints = (
+        "The stack is the same from above and from below: it stays flat, and each layer is pulled evenly.",
+        "Pull and pressure balance: the tension × thickness of the colour is the pressure × thickness of the "
+        "clear, both sheets of it.",
+        "Together they share the mismatch: the thicker side gives way less.",
+    )
+
+    def value(self, numbers: Numbers) -> float:
+        """Return the stress in the colour [Pa]."""
+        strain = numbers["difference"] * numbers["cooling"]
+        layers = [numbers["clear"], numbers["colour"], numbers["clear"]]
+        stack = c.laminate([0.0, strain, 0.0], layers, [_as_stiff_as(numbers)] * 3, form="beam")
+        return float(stack.top[1])
+
+    def slips(self, numbers: Numbers) -> dict[str, Slip]:
+        """Return what each slip gives [Pa]."""
+        right = self.value(numbers)
+        whole = numbers["stiffness"] * numbers["difference"] * numbers["cooling"]
+        colour, clear = numbers["colour"], numbers["clear"]
+        slips = {
+            "one sheet of clear": Slip(
+                whole * clear / (clear + colour),
+                "You get this with one sheet of clear: there are two, one above and one below.",
+            ),
+            "half each": Slip(
+                whole / 2,
+                "You get this if colour and clear share by halves, as two like sheets do: here the clear is "
+                "thicker.",
+            ),
+            "all of the mismatch": Slip(
+                whole,
+                "You get this if the colour takes all of the mismatch: the clear gives way a little too.",
+            ),
+            "clear for colour": Slip(
+                whole * colour / (2 * clear + colour),
+                "That is how hard the clear is pressed: the thin colour is pulled harder than that.",
+            ),
+            "compression for tension": Slip(
+                -right,
+                "The other way round: the colour wants to be shorter and is held long, which is tension.",
+            ),
+        }
+        return slips | _wrong_degrees(numbers, right / 1.8)
+
+    def working(self, numbers: Numbers) -> list[str]:
+        """Return the steps."""
+        texts = numbers.texts
+        strain = numbers["difference"] * numbers["cooling"]
+        share = 2 * numbers["clear"] / (2 * numbers["clear"] + numbers["colour"])
+        return [
+            f"Mismatch: {texts['difference']} × {texts['cooling']} = {strain * 1e6:.4g} millionths.",
+            f"The colour takes the share of the clear: 2 × {texts['clear']} / (2 × {texts['clear']} + "
+            f"{texts['colour']}) = {share:.3g}.",
+            f"Stress: {texts['stiffness']} × {strain * 1e6:.4g} millionths × {share:.3g}.",
+            "The colour wants to be shorter than the clear lets it: tension, positive.",
+        ]
+
+
+QUESTIONS = (Shorter(), JointTension(), HowFar(), Bow(), FromRadius(), ThroughTheEdge(), Sandwich())

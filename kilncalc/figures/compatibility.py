@@ -40,7 +40,7 @@ def bent_stack(bar: FusedBar, show: Show) -> style.Figure:
         shape, gap = "it stays straight", "It stays straight."
     else:
         ends = "its ends curl up" if bar.bow < 0 else "its middle stands up"
-        under = f"under a straight edge of {show.text(bar.length, 'length')}"
+        under = "under a straight edge as long as the bar"
         shape, gap = f"gap {under}: {ends}", f"Free, {ends}: {show.text(abs(bar.bow), 'length')} {under}."
     worst = (
         f"Largest tension {show.text(tension, 'pressure')} in the {bar.where}: {share}."

@@ -55,7 +55,7 @@ stack = Panel(
         _BENDING,
     ),
     guess=Guess(
-        "The colour is 6 points above the clear. How wide a gap shows under a straight edge of 200 mm (8 in)?",
+        "How wide is the gap under a straight edge as long as this bar, 200 mm (8 in)?",
         "length",
         lambda bar: abs(bar.bow),
         Rail("mm", 2, 0, 5, 0.05),
@@ -67,8 +67,8 @@ stack = Panel(
 # ------------------------------------------------------------------ between crossed polarisers
 
 FROM_ABOVE = {
-    "a chip on a clear base": "chip",
     "a strip let into a clear sheet": "strip",
+    "a chip on a clear base": "chip",
     "a round spot through a clear sheet": "spot",
 }
 WITHOUT, WITH = "no plate", "full-wave plate, 565 nm"
