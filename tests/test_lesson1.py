@@ -1,10 +1,14 @@
 """Lessons 0 and 1: exercises and captions worked by hand, and pictures held against what must be seen."""
 
 import base64
+import json
+import re
 
 import numpy as np
 import pytest
 
+from kilncalc._resources import lessons
+from kilncalc.compatibility import bilayer, inclusion_stress, mismatch_strain
 from kilncalc.exercises import mark_numbers, question
 from kilncalc.figures.polariscope import png_address
 from kilncalc.panels import lesson1
@@ -517,3 +521,66 @@ def test_the_stack_panel_bends_to_the_side_of_the_glass_that_shrinks_more(units)
     assert np.max(through["data"][0]["x"]) == pytest.approx(largest, rel=1e-3)
     less = lesson1.stack.picture(units, difference=-6e-7)["panes"][0]["data"][1]["y"]
     assert less[0] < less[20]
+
+
+# ------------------------------------------------------------------ words
+
+
+def test_lesson_0_links_to_every_other_lesson():
+    start = json.loads((lessons() / "0-start-here.ipynb").read_text(encoding="utf-8"))
+    linked = re.findall(
+        r"\]\(([^)]+\.ipynb)\)", "".join(line for c in start["cells"] for line in c["source"])
+    )
+    assert sorted(linked) == sorted(path.name for path in lessons().glob("*.ipynb") if path.name[0] != "0")
+
+
+def test_the_numbers_in_the_words_of_the_lesson():
+    said = "".join(
+        line
+        for cell in json.loads((lessons() / "1-compatibility.ipynb").read_text(encoding="utf-8"))["cells"]
+        for line in cell["source"]
+    )
+
+    def tension(setting):
+        strain = mismatch_strain(lesson1.COLOUR, lesson1.CLEAR, setting=setting)
+        return bilayer(strain, 0.003, 0.003, lesson1.CLEAR).a_joint / 1e6
+
+    # hand: 70/0.78 GPa x 6e-7 x 453, 473.5, 494 / 2
+    assert [round(tension(each), 1) for each in (473, 493.5, 514)] == [12.2, 12.7, 13.3]
+    assert "pull with 12.7 MPa if they set at 494 °C, 12.2 or 13.3" in said
+    # what a layer of 1 to 6 mm feels: test_pair
+    joints = [
+        lesson1.stack.result(
+            difference=6e-7, colour=t, clear=0.003, bending=lesson1.FREE
+        ).stack.largest_tension
+        for t in np.arange(0.001, 0.0061, 0.00025)
+    ]
+    assert f"{min(joints) / 1e6:.1f} to {max(joints) / 1e6:.1f} MPa at the joint" in said
+    held = lesson1.stack.result(difference=6e-7, colour=0.001, clear=0.003, bending=lesson1.FLAT)
+    assert f"{held.stack.largest_tension / 1e6:.0f} MPa at 1 mm" in said
+    for points, words in ((6, "leave a halo of 26 nm"), (2, "leave 9 nm")):
+        chip = look("chip", points * 1e-7, 45.0, 0.0, lesson1.COLOUR, lesson1.CLEAR)
+        assert f"{chip.retardation * 1e9:.0f} nm" in words and words in said
+    assert look("chip", 6e-7, 45.0, 0.0, lesson1.COLOUR, lesson1.CLEAR).share_of_limit == pytest.approx(
+        4, abs=0.2
+    )  # "four times harder than it may be for good"
+    # published: Goodier 1937, Eshelby 1957: E eps / 2, E eps x 4/5, E eps; hand: 70 GPa x 284.1e-6 = 19.887
+    strain = mismatch_strain(lesson1.CLEAR, lesson1.COLOUR)
+    for shape, aspect, words in (("spot", None, "9.9"), ("inlay", 4.0, "15.9"), ("strip", None, "19.9")):
+        pull = inclusion_stress(strain, lesson1.CLEAR, shape, aspect).along / 1e6
+        assert f"{pull:.1f}" == words and f"{words} MPa" in said
+    label = lesson1.labels.result(label=84e-7, within=0.5e-7, beyond=0.0)
+    far = lesson1.labels.result(label=84e-7, within=0.5e-7, beyond=5e-7)
+    assert (
+        f"{label.joint / 1e6:.1f} MPa of the 3.5" in said and f"pull with {far.joint / 1e6:.1f} MPa" in said
+    )
+    assert "These are 44" in said and len(label.expansion) == 44
+    assert f"from {label.expansion.min() * 1e7:.3g} to {label.expansion.max() * 1e7:.3g}" in said
+    # hand: "the two gaps over 180 mm differ by more than 0.08 mm": 1.5 eps / h x s^2 / 8
+    assert pytest.approx(0.079, abs=5e-4) == 1.5 * 2 * 3.5 * 0.78 / 70e3 / 6 * 180**2 / 8
+
+
+def test_the_culprits_do_not_stand_on_the_page():
+    for cell in json.loads((lessons() / "1-compatibility.ipynb").read_text(encoding="utf-8"))["cells"]:
+        if cell["cell_type"] == "markdown":
+            assert not re.search(r"S0[49]|(label|number).{0,20}\b9[06]\b|90 and 96", "".join(cell["source"]))

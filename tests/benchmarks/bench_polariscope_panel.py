@@ -3,13 +3,11 @@
     python tests/benchmarks/bench_polariscope_panel.py
 
 Nothing is asserted; the goal is 100 ms at the 95th percentile. "kernel" is the move as a notebook's kernel
-sees it: stress, picture, PNG and plotly's update, until the messages to the browser are ready; beside the
-clock the processor time, which other programs on the machine do not lengthen. "browser" is plotly in a
-headless Chromium that gets what the panel sends and has decoded and drawn the picture; it is left out, and
-says so, where there is no Chromium (`KILNCALC_CHROMIUM`, else /usr/bin/chromium).
+sees it: stress, picture, PNG, until the message to the browser is ready; beside the clock the processor time,
+which other programs on the machine do not lengthen. "browser" is plotly in a headless Chromium that gets what
+the panel sends and has decoded and drawn the picture; it is left out, and says so, where there is no Chromium
+(`KILNCALC_CHROMIUM`, else /usr/bin/chromium).
 """
-
-# measures: kilncalc/panels/lesson1.py kilncalc/figures/polariscope.py kilncalc/polariscope.py
 
 import json
 import os
@@ -19,21 +17,25 @@ from pathlib import Path
 import numpy as np
 from plotly.offline import get_plotlyjs
 
-from kilncalc.panels import as_json, lesson1, show
+from kilncalc import testpieces
+from kilncalc.panels import Panel, as_json, lesson1
 
 MOVES = 40
 CHROMIUM = os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium")
+PLATES = (lesson1.WITHOUT, lesson1.WITH)
 CASES = [
-    (panel, test, plate, moved)
-    for panel, test in ((lesson1.from_above, test) for test in lesson1.FROM_ABOVE)
-    for plate in (lesson1.WITHOUT, lesson1.WITH)
-    for moved in ("polariser", "difference")
+    *(
+        (lesson1.from_above, {"test": test, "plate": plate})
+        for test in lesson1.FROM_ABOVE
+        for plate in PLATES
+    ),
+    *((lesson1.edges, {"plate": plate}) for plate in PLATES),
 ]
 
 
-def values(moved: str) -> np.ndarray:
+def values(panel: Panel, moved: str) -> np.ndarray:
     """Return where the slider goes: a new value each time."""
-    slider = next(c for c in lesson1.polariscope.controls if c.name == moved)
+    slider = next(c for c in panel.controls if c.name == moved)
     return np.linspace(slider.low, slider.high, MOVES + 1)[1:]
 
 
@@ -45,25 +47,17 @@ def report(name: str, milliseconds: list[float], processor: list[float] | None =
 
 
 def kernel() -> None:
-    """Move a slider of the live panel."""
-    for test, plate, moved in CASES:
-        lesson1._view.cache_clear()
-        rows = dict(
-            zip(
-                (c.name for c in lesson1.polariscope.controls),
-                show(lesson1.polariscope).children[1].children,
-                strict=True,
-            )
-        )
-        rows["test"].value, rows["plate"].value = test, plate
-        slider = rows[moved].children[0]
-        took, work = [], []
-        for value in values(moved):
-            start, processor = time.perf_counter(), time.process_time()
-            slider.value = float(value)
-            took.append(1e3 * (time.perf_counter() - start))
-            work.append(1e3 * (time.process_time() - processor))
-        report(f"kernel, {moved} moves, {test}, {plate}", took, work)
+    """Compute and pack the picture of each move."""
+    for panel, state in CASES:
+        for moved in ("polariser", "difference"):
+            testpieces._view.cache_clear()
+            took, work = [], []
+            for value in values(panel, moved):
+                start, processor = time.perf_counter(), time.process_time()
+                as_json(panel.picture("metric", **state, **{moved: float(value)}))
+                took.append(1e3 * (time.perf_counter() - start))
+                work.append(1e3 * (time.process_time() - processor))
+            report(f"kernel, {moved} moves, {', '.join(state.values())}", took, work)
 
 
 def browser() -> None:
@@ -73,8 +67,7 @@ def browser() -> None:
         return
     from playwright.sync_api import sync_playwright
 
-    panel = lesson1.polariscope
-    start = {c.name: c.value for c in panel.controls}
+    panel = lesson1.from_above
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(
             executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
@@ -82,18 +75,13 @@ def browser() -> None:
         page = chromium.new_page()
         page.set_content("<div id=d></div>")
         page.add_script_tag(content=get_plotlyjs())
-        page.evaluate(
-            "f => Plotly.react('d', f.data, f.layout, {displayModeBar: false})",
-            json.loads(as_json(panel.default())),
-        )
         took = []
-        for value in values("polariser"):
-            figure = as_json(panel.draw(units="metric", **{**start, "polariser": float(value)}))
+        for value in values(panel, "polariser"):
+            pane = json.loads(as_json(panel.picture("metric", polariser=float(value))))["panes"][0]
             took.append(
                 page.evaluate(
-                    """async (figure) => {
+                    """async ({data, layout}) => {
                         const start = performance.now();
-                        const {data, layout} = JSON.parse(figure);
                         await Plotly.react('d', data, layout, {displayModeBar: false});
                         const picture = new Image();
                         picture.src = document.querySelector('#d image').href.baseVal;
@@ -101,7 +89,7 @@ def browser() -> None:
                         await new Promise((drawn) => requestAnimationFrame(() => setTimeout(drawn, 0)));
                         return performance.now() - start;
                     }""",
-                    figure,
+                    pane,
                 )
             )
         report("browser, polariser moves", took)
