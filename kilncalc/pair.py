@@ -153,14 +153,7 @@ def mismatch_of(difference: float, colour: Glass, clear: Glass) -> float:
     >>> print(f"{mismatch_of(1e-7, clear, clear) * 1e6:.1f} millionths for a point")
     47.4 millionths for a point
     """
-    apart = scalar_in_range(
-        "difference",
-        difference,
-        "1/K",
-        -2e-6,
-        2e-6,
-        hint=lambda bad: f"Did you mean {bad:g} points, that is {bad:g}e-7 per K?",
-    )
+    apart = scalar_in_range("difference", difference, "1/K", -2e-6, 2e-6)
     return apart * _cooling(colour, clear)
 
 
