@@ -46,15 +46,21 @@ class Bite:
 
     Attributes
     ----------
+    chord : float
+        Width of the curve at the edge of the sheet [m].
     radius : float
         Radius of the curve [m].
+    least : float
+        Least radius that runs [m].
     runs : bool
         Whether it runs at once.
     depths : tuple of float
         Depth of each score from the first relief cut to the curve itself [m].
     """
 
+    chord: float
     radius: float
+    least: float
     runs: bool
     depths: tuple[float, ...]
 
@@ -102,10 +108,10 @@ def bite(chord: float, depth: float, thickness: float) -> Bite:
     least = least_radius(thickness, inside=True)
     radius = c**2 / (8 * s) + s / 2
     if radius >= least - SAME_LENGTH:
-        return Bite(radius, True, (s,))
+        return Bite(c, radius, least, True, (s,))
     slice_ = least - sqrt(least**2 - c**2 / 4)
     count = ceil(s / slice_ - 1e-9)
-    return Bite(radius, False, tuple(s * (k + 1) / count for k in range(count)))
+    return Bite(c, radius, least, False, tuple(s * (k + 1) / count for k in range(count)))
 
 
 @dataclass(frozen=True)

@@ -4,10 +4,11 @@ import math
 
 import pytest
 
-from kilncalc import coldwork
+from kilncalc import coldwork, handcutting
 from kilncalc.exercises import mark_numbers, question, questions
+from kilncalc.figures import coldwork as figures
 from kilncalc.panels import lesson5
-from kilncalc.quantities import SYSTEMS, read
+from kilncalc.quantities import SYSTEMS, Show, read
 
 
 def caption(panel, units="metric", **values):
@@ -152,6 +153,27 @@ def test_a_disc_that_runs():
     assert "four straight relief cuts" in figure["caption"]
     chances = figure["panes"][1]["data"][0]
     assert chances["y"][4:7] == pytest.approx([74.15, 85.16, 92.04], abs=0.005)
+
+
+def test_a_hollow_curve_and_its_slices():
+    # hand: 60^2 / (8 x 24) + 24/2 = 30.75 mm, under 16 x 3 = 48; the arc of 48 over 60 is 48 -
+    # sqrt(48^2 - 30^2) = 10.53 deep, so 24 mm take three slices
+    assert caption(lesson5.curve) == (
+        "A hollow curve 60 mm wide and 24 mm deep has a radius of 30.8 mm; a score runs by hand down to about "
+        "48 mm, so the waste comes out in 3 slices, 2 relief cuts before the curve itself."
+    )
+    # hand: 60^2 / (8 x 4) + 4/2 = 114.5 mm = 4.508 in, 48 mm = 1.89 in
+    flat = figures.hollow_curve(handcutting.bite(0.060, 0.004, 0.003), Show("inches"))
+    assert (
+        "has a radius of 4.51 in; a score runs by hand down to about 1.89 in, so its score runs at once"
+        in (flat["caption"])
+    )
+    cuts = lesson5.curve.picture("metric")["panes"][0]["data"][2:]
+    # exact: each score begins and ends at the edge, 60 mm wide, and is as deep as it is called
+    assert [min(cut["y"]) for cut in cuts] == pytest.approx([-8, -16, -24], rel=1e-9)
+    for cut in cuts:
+        assert (cut["x"][0], cut["x"][-1]) == pytest.approx((-30, 30), rel=1e-9)
+        assert (cut["y"][0], cut["y"][-1]) == pytest.approx((0, 0), abs=1e-9)
 
 
 def test_four_hundreds():

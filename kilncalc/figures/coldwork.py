@@ -8,7 +8,7 @@ import numpy as np
 
 from kilncalc.coldwork import USUAL_SURFACE_SPEEDS, DrillChart, GritChart, Ground, HoleCheck, Squaring
 from kilncalc.figures import style
-from kilncalc.handcutting import Circle, Enough
+from kilncalc.handcutting import Bite, Circle, Enough
 from kilncalc.quantities import Show
 
 Points = Sequence[tuple[float, float]]
@@ -376,6 +376,51 @@ def drill(chart: DrillChart, show: Show) -> style.Figure:
         style.reading(speed, f"a drill of {show.text(step.diameter, 'length')} at {rim}", "first"),
         style.reading(show.text(step.time, "time"), "until it is through"),
     ]
+    return style.picture([pane], caption, readings)
+
+
+def hollow_curve(curve: Bite, show: Show) -> style.Figure:
+    """Return a hollow curve at the edge of a sheet, to scale, with its relief cuts in their order."""
+    half, low = 0.060, -0.045
+
+    def arc(depth: float) -> list[tuple[float, float]]:
+        radius = curve.chord**2 / (8 * depth) + depth / 2
+        end = np.arcsin(min(curve.chord / 2 / radius, 1.0))
+        angles = np.linspace(-end, end, 41)
+        return [(radius * sin(angle), radius - depth - radius * cos(angle)) for angle in angles]
+
+    sheet = [(-half, 0.0), *arc(curve.depths[-1]), (half, 0.0), (half, low), (-half, low)]
+    traces = [_body("offcut", arc(curve.depths[-1]), show), _body("glass", sheet, show)]
+    traces += [_path(arc(depth), show, style.CUT) for depth in curve.depths]
+    notes = [
+        style.label(
+            0.0,
+            show.number(-depth, "length"),
+            f"<b>{number}</b>",
+            xanchor="center",
+            yanchor="bottom",
+        )
+        for number, depth in enumerate(curve.depths, 1)
+    ]
+    radius, least, depth = (
+        show.text(size, "length") for size in (curve.radius, curve.least, curve.depths[-1])
+    )
+    count = len(curve.depths)
+    how = (
+        "so its score runs at once"
+        if curve.runs
+        else f"so the waste comes out in {count} slices, {count - 1} relief cuts before the curve itself"
+    )
+    caption = (
+        f"A hollow curve {show.text(curve.chord, 'length')} wide and {depth} deep has a radius of {radius}; "
+        f"a score runs by hand down to about {least}, {how}."
+    )
+    readings = [
+        style.reading(radius, "radius of the curve", "plain" if curve.runs else "over"),
+        style.reading(least, "least that runs in a hollow curve"),
+        style.reading(f"{count}", "scores, in this order", "first"),
+    ]
+    pane = _to_scale(traces, notes, show, (-half, half), (low, 0.008))
     return style.picture([pane], caption, readings)
 
 

@@ -168,6 +168,9 @@ drill = Panel(
 )
 
 
+curve = Panel("Does a hollow curve run?", lambda: handcutting.bite(0.060, 0.024, 0.003), figures.hollow_curve)
+
+
 @dataclass(frozen=True)
 class Discs:
     """A disc, and how many of it to cut."""
