@@ -159,8 +159,8 @@ def test_a_hollow_curve_and_its_slices():
     # hand: 60^2 / (8 x 24) + 24/2 = 30.75 mm, under 16 x 3 = 48; the arc of 48 over 60 is 48 -
     # sqrt(48^2 - 30^2) = 10.53 deep, so 24 mm take three slices
     assert caption(lesson5.curve) == (
-        "A hollow curve 60 mm wide and 24 mm deep has a radius of 30.8 mm; a score runs by hand down to about "
-        "48 mm, so the waste comes out in 3 slices, 2 relief cuts before the curve itself."
+        "A hollow curve 60 mm wide and 24 mm deep has a radius of 30.8 mm; a score runs by hand down to "
+        "about 48 mm, so the waste comes out in 3 slices, 2 relief cuts before the curve itself."
     )
     # hand: 60^2 / (8 x 4) + 4/2 = 114.5 mm = 4.508 in, 48 mm = 1.89 in
     flat = figures.hollow_curve(handcutting.bite(0.060, 0.004, 0.003), Show("inches"))
