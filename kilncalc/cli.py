@@ -19,6 +19,8 @@ from kilncalc.classroom import lesson_folder
 
 if TYPE_CHECKING:
     from kilncalc.classroom.roster import Student
+    from kilncalc.exercises import Question
+    from kilncalc.exercises.own import OwnQuestion
 
 START = "0-start-here.ipynb"
 _OUR_JUPYTER_CONFIG = Path(__file__).resolve().parent / "_jupyter_config"
@@ -100,6 +102,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_roster(handing_out)
     _add_target(handing_out, "a folder per student is made in it")
     _add_lessons(handing_out)
+    _add_own(handing_out)
     handing_out.add_argument(
         "--student", action="append", default=[], metavar="ID", help="only this student; may be repeated"
     )
@@ -124,6 +127,7 @@ def _parser() -> argparse.ArgumentParser:
     reading.add_argument("handed_in", type=_folder, metavar="FOLDER", help="where the answers lie")
     _add_target(reading, "results.html, results.csv and grades.csv go there")
     _add_lessons(reading)
+    _add_own(reading)
     _add_semicolons(reading)
     reading.set_defaults(run=show_results)
 
@@ -136,11 +140,29 @@ def _parser() -> argparse.ArgumentParser:
     _add_roster(key)
     _add_target(key, "key.html and key.csv go there")
     _add_lessons(key)
+    _add_own(key)
     _add_semicolons(key)
     key.add_argument(
         "--sheet", action="store_true", help="the answers alone, one sheet a student, without the workings"
     )
     key.set_defaults(run=write_key)
+
+    checking = commands.add_parser(
+        "check",
+        help="check a file of questions of your own",
+        description="Try each question in a TOML file with every set of numbers that a student can get, and "
+        "report each fault by its line.",
+        allow_abbrev=False,
+    )
+    checking.add_argument(
+        "questions", type=_folder, metavar="QUESTIONS", help="the file, such as questions.toml"
+    )
+    checking.add_argument(
+        "--example",
+        action="store_true",
+        help="write an example there first: six questions, each part explained",
+    )
+    checking.set_defaults(run=check_questions)
     return parser
 
 
@@ -178,6 +200,21 @@ def _add_lessons(command: argparse.ArgumentParser) -> None:
         default=[],
         metavar="N",
         help="only this lesson, such as 2 or 4b; may be repeated",
+    )
+
+
+def _add_own(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--lessons",
+        type=_folder,
+        metavar="FOLDER",
+        help="your own copies of the lessons instead of ours (.ipynb)",
+    )
+    command.add_argument(
+        "--questions",
+        type=_folder,
+        metavar="FILE",
+        help="questions of your own (kilncalc check explains them)",
     )
 
 
@@ -309,7 +346,9 @@ def make_handout(options: argparse.Namespace) -> int:
         if missing := set(wanted) - {same_id(student.id) for student in students}:
             names = ", ".join(sorted(wanted[one] for one in missing))
             raise Problem(f"{options.roster} has no student {names}")
-    lessons = _or_problem(handout.shipped_lessons, options.lesson)
+    own = _own(options)
+    lessons = _or_problem(handout.shipped_lessons, options.lesson, options.lessons)
+    lessons = _or_problem(handout.with_own, lessons, own)
     made = handout.hand_out(
         students,
         lessons,
@@ -317,6 +356,7 @@ def make_handout(options: argparse.Namespace) -> int:
         zipped=options.zip,
         pages=options.printable,
         sheets=options.sheet,
+        own_questions=options.questions.read_bytes() if own else b"",
         replace=options.replace,
         progress=_bar("hand-outs"),
     )
@@ -340,13 +380,16 @@ def show_results(options: argparse.Namespace) -> int:
     page, *tables = (options.to / name for name in ("results.html", "results.csv", "grades.csv"))
     if not options.replace:
         files.check_absent([page, *tables])
+    own = _own(options)
     found = _or_problem(
         results.collect,
         students,
         options.handed_in,
-        options.lesson,
+        [] if options.lessons else options.lesson,
         leave_out=(options.roster, *tables),
         progress=_bar("students"),
+        asked=_asked(options, own) if options.lessons else (),
+        own=own,
     )
     files.make_folder(options.to)
     files.write(page, results_page.page(found).encode("utf-8", "replace"), replace=options.replace)
@@ -374,7 +417,8 @@ def write_key(options: argparse.Namespace) -> int:
     from kilncalc.classroom import files, key
 
     students = _students(options.roster)
-    asked = _or_problem(key.asked_in, options.lesson)
+    own = _own(options)
+    asked = _asked(options, own) if options.lessons else [*_or_problem(key.asked_in, options.lesson), *own]
     page, table = options.to / "key.html", options.to / "key.csv"
     if not options.replace:
         files.check_absent([page, table])
@@ -388,6 +432,40 @@ def write_key(options: argparse.Namespace) -> int:
     files.write(table, key.to_csv(students, asked, options.delimiter), replace=options.replace)
     print(f"{_count(len(students), 'student')}, {_count(len(asked), 'question')}. Written: {page}, {table}")
     return 0
+
+
+def check_questions(options: argparse.Namespace) -> int:
+    """Check a file of a teacher's own questions; with `--example`, write one first."""
+    from kilncalc.classroom import files
+    from kilncalc.exercises.own import EXAMPLE, check_own
+
+    if options.example:
+        files.write(options.questions, EXAMPLE.read_bytes())
+        print(f"An example to change is in {options.questions}")
+    checked = _or_problem(check_own, options.questions)
+    for asked in checked:
+        sets = max(asked.variants("metric"), asked.variants("inches"))
+        print(f"{asked.key} {asked.title}: {_count(sets, 'set')} of numbers")
+    print(f"{_count(len(checked), 'question')}: nothing to complain about")
+    return 0
+
+
+def _own(options: argparse.Namespace) -> tuple["OwnQuestion", ...]:
+    from kilncalc.exercises.own import read_own
+
+    return _or_problem(read_own, options.questions) if options.questions else ()
+
+
+def _asked(options: argparse.Namespace, own: Sequence["OwnQuestion"]) -> list["Question"]:
+    """Return the questions that a teacher's copies of the lessons ask, in order."""
+    from kilncalc.classroom import handout
+    from kilncalc.exercises import question
+
+    lessons = _or_problem(handout.shipped_lessons, options.lesson, options.lessons)
+    lessons = _or_problem(handout.with_own, lessons, own)
+    keys = dict.fromkeys(key for lesson in lessons for key in lesson.keys)
+    by_key = {asked.key: asked for asked in own}
+    return [by_key.get(key) or question(key) for key in keys]
 
 
 def _students(path: Path) -> tuple["Student", ...]:

@@ -8,14 +8,15 @@ import re
 import stat
 import zipfile
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from kilncalc import __version__, _resources
 from kilncalc.classroom import files, notebooks, printable, tables
 from kilncalc.classroom.roster import Student
-from kilncalc.exercises import SESSION_FILE, Session, question
+from kilncalc.exercises import SESSION_FILE, Question, Session, question
+from kilncalc.exercises.own import QUESTIONS_FILE
 
 _EXERCISE = re.compile(r"^\s*exercise\(\s*[\"']([^\"']*)[\"']\s*\)", re.MULTILINE)
 _LOCKED = {"editable": False, "deletable": False}
@@ -28,11 +29,13 @@ Progress = Callable[[int, int], None]
 
 @dataclass(frozen=True)
 class Lesson:
-    """A lesson as shipped."""
+    """A lesson as shipped, or as a teacher has changed it."""
 
     file: str
     label: str
     notebook: Mapping[str, Any]
+    own: Mapping[str, Question] = field(default_factory=dict)
+    """The teacher's own questions, by key."""
 
     @property
     def keys(self) -> list[str]:
@@ -58,10 +61,16 @@ def exercise_key(cell: Mapping[str, Any]) -> str | None:
     return found[1]
 
 
-def shipped_lessons(labels: Sequence[str] = ()) -> list[Lesson]:
-    """Return the lessons of this package, all or those with the labels; ValueError for an unknown label."""
+def shipped_lessons(labels: Sequence[str] = (), folder: Path | None = None) -> list[Lesson]:
+    """Return the lessons of this package or those in `folder`, all or those with the labels.
+
+    Raises ValueError for an unknown label, a folder without notebooks and a notebook that cannot be read.
+    """
     every = []
-    for path in sorted(_resources.lessons().glob("*.ipynb")):
+    paths = sorted((folder or _resources.lessons()).glob("*.ipynb"))
+    if not paths:
+        raise ValueError(f"there is no notebook in {folder}")
+    for path in paths:
         notebook = notebooks.read(path)
         told = notebooks.origin(notebook)
         every.append(Lesson(path.name, told.lesson if told else path.stem, notebook))
@@ -69,6 +78,58 @@ def shipped_lessons(labels: Sequence[str] = ()) -> list[Lesson]:
     if missing := [label for label in labels if label not in known]:
         raise ValueError(f"there is no lesson {', '.join(missing)}; there are: {', '.join(known)}")
     return [lesson for lesson in every if not labels or lesson.label in labels]
+
+
+def with_own(lessons: Sequence[Lesson], own: Sequence[Question]) -> list[Lesson]:
+    """Return lessons in which the teacher's own questions can be asked.
+
+    Where no notebook among them asks any, one more is added that asks them all. Raises ValueError with a
+    sentence for a notebook that asks what does not exist.
+    """
+    by_key = {asked.key: asked for asked in own}
+    made = [replace(lesson, own=by_key) for lesson in lessons]
+    for lesson in made:
+        for key in lesson.keys:
+            try:
+                _question(lesson, key)
+            except ValueError as error:
+                raise ValueError(f"{lesson.file}: {error}") from None
+    if own and not any(key in by_key for lesson in made for key in lesson.keys):
+        made.append(Lesson("own-questions.ipynb", "own", _notebook_of(own), by_key))
+    return made
+
+
+def _question(lesson: Lesson, key: str) -> Question:
+    if key.startswith("own.") and key not in lesson.own:
+        raise ValueError(f"there is no exercise {key!r} in the file of own questions")
+    return lesson.own.get(key) or question(key)
+
+
+def _notebook_of(own: Sequence[Question]) -> dict[str, Any]:
+    words = "# Questions of our own\n\nType an answer **with its unit** and press Enter."
+    sources = ["from kilncalc.exercises import exercise, student_box\n\nstudent_box()"]
+    sources += [f'exercise("{asked.key}")' for asked in own]
+    cells: list[dict[str, Any]] = [
+        {"cell_type": "markdown", "id": "own-0", "metadata": {}, "source": [words]}
+    ]
+    for number, source in enumerate(sources, 1):
+        cells.append(
+            {
+                "cell_type": "code",
+                "id": f"own-{number}",
+                "metadata": {"tags": ["exercise"]},
+                "source": source.splitlines(keepends=True),
+                "outputs": [],
+                "execution_count": None,
+            }
+        )
+    spec = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
+    return {
+        "cells": cells,
+        "metadata": {"kernelspec": spec, "language_info": {"name": "python"}},
+        "nbformat": 4,
+        "nbformat_minor": 5,
+    }
 
 
 def student_copy(lesson: Lesson, student: Student) -> dict[str, Any]:
@@ -83,7 +144,7 @@ def student_copy(lesson: Lesson, student: Student) -> dict[str, Any]:
         cell = _in_units(shipped, student.units)
         key = exercise_key(cell)
         if key:
-            asked = question(key)
+            asked = _question(lesson, key)
             text = asked.markdown(asked.numbers_for(student.id, student.units))
             cells.append(
                 {
@@ -127,17 +188,19 @@ def hand_out(
     zipped: bool = False,
     pages: bool = False,
     sheets: bool = False,
+    own_questions: bytes = b"",
     replace: bool = False,
     progress: Progress | None = None,
 ) -> HandedOut:
     """Write a folder (or a zip) per student into `folder`; with `pages`, a page to print for each notebook.
 
+    `own_questions` is the teacher's file of them, of which each student gets a copy.
     With `sheets`, a page with the exercises alone for each notebook that has some. Unless `replace` is true,
     nothing at all is written where one of the files is there already and is another: FileExistsError lists
     them. So a run that was stopped halfway is finished by the next. Answers are never touched. The same
     roster gives the same bytes.
     """
-    making = _Making(lessons, pages, sheets)
+    making = _Making(lessons, pages, sheets, own_questions)
     if not replace:
         _refuse_to_overwrite(students, making, folder, zipped)
     files.make_folder(folder)
@@ -169,8 +232,10 @@ def hand_out(
 class _Making:
     """Makes the files of one student after another; what is the same for the whole class is made once."""
 
-    def __init__(self, lessons: Sequence[Lesson], pages: bool, sheets: bool) -> None:
-        self.lessons, self.pages, self.sheets = lessons, pages, sheets
+    def __init__(
+        self, lessons: Sequence[Lesson], pages: bool, sheets: bool, own_questions: bytes = b""
+    ) -> None:
+        self.lessons, self.pages, self.sheets, self.own_questions = lessons, pages, sheets, own_questions
         self.drawn = printable.Pages()
         self.as_json = functools.lru_cache(maxsize=5000)(_as_json)
 
@@ -178,6 +243,8 @@ class _Making:
         """Return what goes into a student's folder, by name."""
         session = Session(student.id, student.units, made_for=student.id)
         made = {SESSION_FILE: session.to_json().encode()}
+        if self.own_questions:
+            made[QUESTIONS_FILE] = self.own_questions
         for lesson in self.lessons:
             stem = Path(lesson.file).stem
             notebook = student_copy(lesson, student)

@@ -209,15 +209,19 @@ def collect(
     labels: Sequence[str] = (),
     leave_out: Collection[Path] = (),
     progress: Callable[[int, int], None] | None = None,
+    asked: Sequence[Question] = (),
+    own: Sequence[Question] = (),
 ) -> Results:
     """Read and mark every file of answers in `folder`.
 
-    Without `labels` the questions are those of every lesson that somebody has answered. One file is read at a
+    The questions shown are those `asked`; without these, those of the lessons with `labels`; without either,
+    those of every lesson that somebody has answered; and the teacher's `own` besides. One file is read at a
     time, and of it only the marked rows are kept.
 
     Raises ValueError for an unknown lesson, OSError where there is no such folder.
     """
     every = {asked.key: asked for label in lesson_labels() for asked in questions(label)}
+    every |= {question.key: question for question in own}
     if unknown := [label for label in labels if label not in lesson_labels()]:
         raise ValueError(
             f"no lesson {', '.join(unknown)} has exercises; these have: {', '.join(lesson_labels())}"
@@ -239,12 +243,13 @@ def collect(
     if progress:
         progress(len(students), len(students))
     answered = {key for _, key in result.marks}
-    result.questions = [
-        asked
+    of_lessons = [
+        question
         for label in lesson_labels()
-        if label in labels or (not labels and any(asked.key in answered for asked in questions(label)))
-        for asked in questions(label)
+        if label in labels or (not labels and any(one.key in answered for one in questions(label)))
+        for question in questions(label)
     ]
+    result.questions = list(asked) or [*of_lessons, *own]
     return result
 
 

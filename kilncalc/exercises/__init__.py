@@ -2,7 +2,8 @@
 
 In a lesson: `exercise("2.1")`; before it, once a folder, `student_box()`. From code:
 `answer("2.1", "412 g")`.
-The questions of a lesson are the tuple QUESTIONS of the module lesson1, lesson2, lesson3b ... in this folder.
+The questions of a lesson are the tuple QUESTIONS of the module lesson1, lesson2, lesson3b ... in this folder;
+a teacher's own are read by `kilncalc.exercises.own`.
 """
 
 import warnings
