@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
-from kilncalc import __version__
+from kilncalc import __version__, page
 from kilncalc.classroom import lesson_folder
 
 if TYPE_CHECKING:
@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from kilncalc.exercises.own import OwnQuestion
 
 START = "0-start-here.ipynb"
-_OUR_JUPYTER_CONFIG = Path(__file__).resolve().parent / "_jupyter_config"
-_OUR_JUPYTER_DATA = _OUR_JUPYTER_CONFIG.with_name("_jupyter_data")
 _VARIABLES_WITH_PATHS = (
     *("PYTHONPATH", "PYTHONSTARTUP", "PYTHONHOME", "PYTHONUSERBASE", "PYTHONPYCACHEPREFIX", "IPYTHONDIR"),
     *("JUPYTER_PATH", "JUPYTER_DATA_DIR", "JUPYTER_CONFIG_PATH", "JUPYTER_CONFIG_DIR"),
@@ -327,8 +325,7 @@ def _environment(given: Mapping[str, str]) -> dict[str, str]:
         kept = [path for path in environment.pop(name, "").split(os.pathsep) if os.path.isabs(path)]
         if kept:
             environment[name] = os.pathsep.join(kept)
-    for name, ours in (("JUPYTER_CONFIG_PATH", _OUR_JUPYTER_CONFIG), ("JUPYTER_PATH", _OUR_JUPYTER_DATA)):
-        environment[name] = os.pathsep.join(filter(None, [str(ours), environment.get(name, "")]))
+    environment |= page.environment(environment)
     environment["JUPYTER_PREFER_ENV_PATH"] = "1"  # this Python's, not what a person once installed elsewhere
     # No process that is started from there imports from the folder it is in: a student may have filled it.
     environment["PYTHONSAFEPATH"] = "1"

@@ -56,7 +56,7 @@ FLOORS = [
     "panels",
     "exercises",
     "classroom",
-    "_server",
+    "page",
     "cli",
     "__main__",
 ]

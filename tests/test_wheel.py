@@ -56,7 +56,8 @@ def test_it_holds_every_file_of_the_checkout_and_no_leavings(wheel):
     assert held == expected
     assert "kilncalc/_lessons/0-start-here.ipynb" in held
     assert "kilncalc/_datasets/glasses.csv" in held
-    assert "kilncalc/_jupyter_config/labconfig/page_config.json" in held
+    assert "kilncalc/page/jupyter/config/labconfig/page_config.json" in held
+    assert "kilncalc/page/jupyter/share/labextensions/kilncalc/static/remoteEntry.js" in held
 
 
 def test_what_it_holds_is_what_the_checkout_holds(wheel):

@@ -19,7 +19,6 @@ from kilncalc.exercises import SESSION_FILE, Question, Session, question
 from kilncalc.exercises.own import QUESTIONS_FILE
 
 _EXERCISE = re.compile(r"^\s*exercise\(\s*[\"']([^\"']*)[\"']\s*\)", re.MULTILINE)
-_LOCKED = {"editable": False, "deletable": False}
 _ZIP_DATE = (1980, 1, 1, 0, 0, 0)
 """The same for every zip, so that the same roster gives the same bytes."""
 
@@ -150,7 +149,7 @@ def student_copy(lesson: Lesson, student: Student) -> dict[str, Any]:
                 {
                     "cell_type": "markdown",
                     "id": f"{cell['id']}-question",
-                    "metadata": {**_LOCKED, "kilncalc": {"question": key}},
+                    "metadata": {"kilncalc": {"question": key}, **notebooks.LOCKED},
                     "source": text.splitlines(keepends=True),
                 }
             )
@@ -174,7 +173,7 @@ def _in_units(shipped: Mapping[str, Any], units: str) -> dict[str, Any]:
         inches = units == "inches" and any(name.startswith("inches.") for name in pictures)
         other = "picture." if inches else "inches."
         cell["attachments"] = {name: kept for name, kept in pictures.items() if not name.startswith(other)}
-    cell["metadata"] = {**cell["metadata"], **_LOCKED} | ({"kilncalc": ours} if ours else {})
+    cell["metadata"] = {**cell["metadata"], **notebooks.LOCKED} | ({"kilncalc": ours} if ours else {})
     if not ours:
         cell["metadata"].pop("kilncalc", None)
     return cell

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+LOCKED = {"editable": False, "deletable": False}
+"""The metadata of every cell of a lesson: a stray click or key neither changes nor deletes it."""
+
 
 @dataclass(frozen=True)
 class Origin:

@@ -19,12 +19,14 @@ TRIES_BEFORE_WORKING = 3
 
 _STYLE = """<style>
 .kilncalc-exercise { color: #1f2a36; background: #ffffff; padding: 8px 12px; border: 1px solid #5b6670;
-  max-width: 900px; }
+  box-sizing: border-box; max-width: 900px; }
 .kilncalc-exercise .widget-label, .kilncalc-exercise .widget-text input, .kilncalc-exercise .jupyter-button,
 .kilncalc-exercise .widget-toggle-button { font-size: 16px; color: #1f2a36; }
 .kilncalc-exercise .jupyter-button { background: #dde2e6; width: auto; }
 .kilncalc-exercise .widget-hbox { flex-flow: row wrap; }
-.kilncalc-exercise .widget-text { --jp-widgets-inline-width: 440px; }
+.kilncalc-exercise .widget-text { --jp-widgets-inline-width: 440px; max-width: 100%; margin-left: 0; }
+.kilncalc-exercise .widget-toggle-buttons { --jp-widgets-inline-width: auto; max-width: 100%; }
+.kilncalc-exercise .widget-toggle-buttons > div { flex-wrap: wrap; }
 .kilncalc-exercise .jupyter-button:disabled { color: #5b6670; background: #ffffff; opacity: 1; }
 .kilncalc-exercise .jupyter-button.mod-active { font-weight: bold; background: #ffffff;
   border: 2px solid #1f2a36; }

@@ -26,7 +26,13 @@ _log = logging.getLogger(__name__)
 UNIT_NAMES = {"metric": "metric", "inches": "inches, °F"}
 
 _STYLE = """<style>
-.kilncalc-panel { padding-top: 6px; }
+.kilncalc-panel { padding: 6px 8px 8px; box-sizing: border-box; color: #1f2a36; background: #ffffff; }
+.kilncalc-panel h4, .kilncalc-panel .widget-label { color: #1f2a36; }
+.kilncalc-panel .widget-toggle-button, .kilncalc-panel input, .kilncalc-panel select { color: #1f2a36;
+  background: #dde2e6; }
+.kilncalc-panel input { background: #ffffff; border: 1px solid #5b6670; }
+.kilncalc-panel .widget-toggle-button.mod-active { background: #ffffff; border: 2px solid #1f2a36;
+  font-weight: bold; }
 .kilncalc-panel .kilncalc-top { justify-content: space-between; flex-wrap: wrap; }
 .kilncalc-panel .kilncalc-controls { display: grid; gap: 0 16px;
   grid-template-columns: repeat(auto-fit, minmax(min(100%, 440px), 1fr)); }

@@ -25,7 +25,7 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 ARTEFACTS = Path(__file__).resolve().parents[2] / ".artefacts"
-SECONDS = 60
+SECONDS = int(os.environ.get("S", 60))
 
 
 @dataclass
@@ -90,7 +90,7 @@ def _wait_until_it_answers(port: int) -> None:
     pytest.fail(f"nothing answers at port {port}")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
     """Start the command as a person does, and stop it; it must leave the person's settings alone."""
     home = tmp_path_factory.mktemp("home")

@@ -35,16 +35,6 @@ IS_SETTLED = f"""panel => {{
 }}"""
 
 
-CODE_CELLS = """() => jupyterapp.shell.currentWidget.content.widgets
-  .filter(cell => cell.model.type === 'code' && cell.model.sharedModel.source.trim())
-  .map(cell => ({
-    count: cell.model.executionCount,
-    idle: cell.model.executionState === 'idle',
-    error: cell.model.outputs.toJSON().some(output => output.output_type === 'error'),
-  }))"""
-"""The notebook as JupyterLab has it: a folded cell shows no count in the page."""
-
-
 def fetch(url):
     with urllib.request.urlopen(url, timeout=SECONDS) as answer:
         return answer.read().decode("utf-8")
@@ -84,7 +74,7 @@ def test_the_folder_holds_every_lesson_and_nothing_else(lab):
 
 
 class Visit:
-    """One lesson in the browser, after Run All Cells."""
+    """One lesson in the browser."""
 
     def __init__(self, lab, page, name):
         self.lab, self.page, self.name = lab, page, name
@@ -106,34 +96,13 @@ class Visit:
             self.errors.append(message.decode("utf-8", "replace"))
 
     def open(self):
+        """Open the lesson, which runs by itself, and wait until every panel is drawn."""
         page = self.page
         page.bring_to_front()  # a page in the background is drawn late or never
         page.goto(self.lab.url(f"{self.name}.ipynb"))
-        # The execution indicator says idle before there is a kernel, and Run All Cells would then do nothing.
-        page.wait_for_function(
-            "() => document.querySelector('#jp-main-statusbar')?.innerText.includes('| Idle')"
-        )
-
-    def run_all(self):
-        self.menu("Edit", "Clear Outputs of All Cells")
-        self.run_all_cleared()
-
-    def restart_and_run_all(self):
-        self.menu("Kernel", "Restart Kernel and Clear Outputs of All Cells…")
-        self.page.locator(".jp-Dialog .jp-mod-accept").click()
-        self.run_all_cleared()
-
-    def run_all_cleared(self):
-        """Run all cells once the old counts are gone: a new count then shows that a cell was run now."""
-        page = self.page
-        page.wait_for_function(f"() => ({CODE_CELLS})().every(cell => cell.count === null)")
-        self.menu("Run", "Run All Cells")
-        page.wait_for_function(
-            f"""() => {{
-              const cells = ({CODE_CELLS})();
-              return cells.every(cell => cell.count !== null && cell.idle) || cells.some(cell => cell.error);
-            }}"""
-        )
+        page.wait_for_selector(".kilncalc-bar[data-state=alive]")
+        for fold in page.locator(".kilncalc-fold-further").all():
+            fold.click()
         page.wait_for_function(
             """() => [...document.querySelectorAll('.kilncalc-panel')].every(
               panel => panel.querySelector('.js-plotly-plot .main-svg'))
@@ -141,6 +110,12 @@ class Visit:
         )
         for panel in self.panels():
             self.settle(panel)
+
+    def restart(self):
+        """Restart the kernel, as the menu does, and let the page run again."""
+        self.menu("Kernel", "Restart Kernel…")
+        self.page.locator(".jp-Dialog .jp-mod-accept").click()
+        self.open()
 
     def menu(self, name, item):
         self.page.get_by_role("menuitem", name=name, exact=True).click()
@@ -222,7 +197,6 @@ def visit(request, lab, context):
     visited = Visit(lab, page, request.param)
     try:
         visited.open()
-        visited.run_all()
     except Exception:
         page.screenshot(path=ARTEFACTS / f"{request.param}-failed.png")
         raise
@@ -243,7 +217,7 @@ def rail(handle):
     return handle.locator("xpath=ancestor::*[contains(@class, 'noUi-base')]")
 
 
-def test_run_all_cells_shows_no_error(visit):
+def test_a_lesson_opens_without_an_error(visit):
     visit.page.screenshot(path=ARTEFACTS / f"{visit.name}-page.png")
     assert visit.problems() == []
     if visit.name != "0-start-here":
@@ -439,7 +413,6 @@ def test_answers_outlive_a_restart_and_meet_on_two_pages(lab, browser):
     start, lesson = (Visit(lab, context.new_page(), name) for name in ("0-start-here", "2-volume-to-weight"))
     for visited in (start, lesson):
         visited.open()
-        visited.run_all()
     start.page.bring_to_front()
     who = start.page.locator(".kilncalc-exercise input[type=text]").first
     who.fill("S01")
@@ -455,13 +428,13 @@ def test_answers_outlive_a_restart_and_meet_on_two_pages(lab, browser):
     text = right_answer(key, "S01")
     lesson.answer(box, text, exercises.mark(key, text, "S01", "metric"))
 
-    lesson.restart_and_run_all()
+    lesson.restart()
     lesson.page.get_by_text(f"the last was “{text}”").wait_for()
     kept = list(csv.DictReader((lab.folder / "answers.csv").open(encoding="utf-8-sig", newline="")))
     assert [(row["key"], row["text"]) for row in kept] == [(key, text)]
     assert start.problems() + lesson.problems() == []
 
-    # The next day the kernel is gone, and what was saved tells what was asked and how to go on.
+    # The next day the kernel is gone; what was saved tells what was asked, and the page runs again.
     lesson.page.evaluate("async () => { await jupyterapp.commands.execute('docmanager:save'); }")
     saved = lab.folder / "2-volume-to-weight.ipynb"
     asked = exercises.question_text(key, "S01", "metric")
@@ -472,7 +445,6 @@ def test_answers_outlive_a_restart_and_meet_on_two_pages(lab, browser):
         urllib.request.urlopen(end, timeout=SECONDS).close()
     lesson.open()
     lesson.page.get_by_text(asked).first.wait_for()
-    assert lesson.page.get_by_text("To move the sliders, choose Run and Run All Cells.").count() == 3
     assert lesson.page.get_by_text("Error displaying widget").count() == 0
     assert start.outside + lesson.outside == []
     context.close()

@@ -26,7 +26,9 @@ from nbclient import NotebookClient
 from plotly.offline import get_plotlyjs
 
 import kilncalc
-from kilncalc.classroom.notebooks import digest
+from kilncalc.classroom.handout import exercise_key
+from kilncalc.classroom.notebooks import LOCKED, digest
+from kilncalc.exercises import question
 from kilncalc.figures import style
 from kilncalc.panels import Panel, as_json
 
@@ -46,6 +48,8 @@ NAMES_WITHOUT_CHANCE = "() => { let x = 1; Math.random = () => (x = x * 16807 % 
 READINGS_WIDTH, READINGS_LETTERS = 260, 28
 """The column of a still picture in which the readings stand, in px, and how many letters fit across it."""
 
+WORDS_A_MINUTE = 200
+MINUTES_A_PANEL = 5
 KEPT_OUTPUT_KINDS = ("text/plain", "text/html", "text/markdown")
 
 
@@ -185,7 +189,7 @@ def normal_form(notebook: Any) -> str:
         kept = {
             key: cell["metadata"][key] for key in ("tags", "kilncalc", "jupyter") if key in cell["metadata"]
         }
-        cell["metadata"] = kept
+        cell["metadata"] = kept | LOCKED
         cell["source"] = _joined(cell["source"]).rstrip("\n")
         if cell["cell_type"] == "code":
             _filter_outputs(cell)
@@ -193,12 +197,33 @@ def normal_form(notebook: Any) -> str:
     notebook["metadata"] = {
         "kernelspec": {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"},
         "language_info": {"name": "python"},
-        "kilncalc": {"lesson": old.get("lesson"), "version": kilncalc.__version__, "digest": None},
+        "kilncalc": {
+            "lesson": old.get("lesson"),
+            "version": kilncalc.__version__,
+            "digest": None,
+            "minutes": core_minutes(cells),
+        },
     }
     for cell in cells:
         cell["source"] = cell["source"].splitlines(keepends=True)
     notebook["metadata"]["kilncalc"]["digest"] = digest(notebook)
     return json.dumps(notebook, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+
+
+def core_minutes(cells: list[Any]) -> int:
+    """Return what the core path takes, counted from its parts: words, panels, exercises."""
+    minutes = 0.0
+    for cell in cells:
+        tags = cell["metadata"].get("tags", [])
+        if "teacher" in tags or "further" in tags:
+            continue
+        if cell["cell_type"] == "markdown":
+            minutes += 0 if picture_name(cell) else len(_joined(cell["source"]).split()) / WORDS_A_MINUTE
+        elif "panel" in tags:
+            minutes += MINUTES_A_PANEL
+        elif key := exercise_key(cell):
+            minutes += question(key).minutes
+    return round(minutes)
 
 
 def _filter_outputs(cell: Any) -> None:

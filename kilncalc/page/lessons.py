@@ -1,0 +1,160 @@
+"""Whether a notebook's code is that of a lesson, and what is done of each lesson in a folder.
+
+Nothing here runs or imports anything of the folder: its files are looked for by name, and of two of them,
+`session.json` and `answers.csv`, the content is read as data.
+"""
+
+import functools
+import itertools
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from kilncalc import __version__, _resources
+from kilncalc.classroom import notebooks, tables
+from kilncalc.classroom.handout import exercise_key
+from kilncalc.exercises import ANSWERS_FILE, SESSION_FILE, Session, read_answers
+
+_LARGEST_SESSION = 100_000
+_LARGEST_ANSWERS = 5_000_000
+
+
+@dataclass(frozen=True)
+class Shipped:
+    """A lesson of this package, as far as a page needs it."""
+
+    file: str
+    label: str
+    title: str
+    minutes: int
+    """What the core path takes, as counted when the lesson was written (0: not counted)."""
+    core: tuple[str, ...]
+    """The exercises of the core path, by key."""
+    code: tuple[str, ...]
+    """What its code cells hold, in order."""
+    code_without_notes: tuple[str, ...]
+    """The same without the teacher's: what a student's copy holds."""
+
+
+@dataclass(frozen=True)
+class Checked:
+    """Whether code may run by itself: the lesson it is, or why not."""
+
+    lesson: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Listed:
+    """A lesson that lies in a folder, and how much of it is answered there."""
+
+    file: str
+    label: str
+    title: str
+    minutes: int
+    exercises: int
+    answered: int
+
+
+@dataclass(frozen=True)
+class Folder:
+    """The lessons of a folder, and the units chosen there."""
+
+    units: str
+    lessons: tuple[Listed, ...]
+
+
+def shipped() -> list[Shipped]:
+    """Return the lessons of this package."""
+    return [_read(path, path.stat().st_mtime_ns) for path in sorted(_resources.lessons().glob("*.ipynb"))]
+
+
+def check(code: Sequence[str], told: str = "") -> Checked:
+    """Return whether these code cells, in this order, are all those of one lesson or of its student's copy.
+
+    `told` is the lesson that the notebook says it is; it only serves to say where the two differ.
+    """
+    wanted = _code(code)
+    every = shipped()
+    for lesson in every:
+        if wanted in (lesson.code, lesson.code_without_notes):
+            return Checked(lesson.label, "")
+    for lesson in every:
+        if lesson.label == told:
+            same = itertools.takewhile(
+                lambda pair: pair[0] == pair[1], zip(lesson.code, wanted, strict=False)
+            )
+            return Checked(
+                "",
+                f"Its code is not that of lesson {told} in kilncalc {__version__}: it differs from code cell "
+                f"{len(list(same)) + 1} on.",
+            )
+    return Checked("", "It is not a lesson of this kilncalc.")
+
+
+def folder(path: Path) -> Folder:
+    """Return what a folder holds of the lessons, and which of their exercises have an answer there."""
+    answered = _answered(path / ANSWERS_FILE)
+    listed = [
+        Listed(
+            lesson.file,
+            lesson.label,
+            lesson.title,
+            lesson.minutes,
+            len(lesson.core),
+            len(answered.intersection(lesson.core)),
+        )
+        for lesson in shipped()
+        if (path / lesson.file).is_file()
+    ]
+    return Folder(_units(path / SESSION_FILE), tuple(listed))
+
+
+@functools.lru_cache(maxsize=100)
+def _read(path: Path, _changed: int) -> Shipped:
+    notebook = notebooks.read(path)
+    told = notebooks.origin(notebook)
+    minutes = notebook["metadata"]["kilncalc"].get("minutes", 0)
+    code = [cell for cell in notebook["cells"] if cell["cell_type"] == "code"]
+    core = [cell for cell in code if "further" not in _tags(cell)]
+    first = "".join(notebook["cells"][0]["source"]).partition("\n")[0]
+    return Shipped(
+        path.name,
+        told.lesson if told else path.stem,
+        first.lstrip("# "),
+        minutes,
+        tuple(key for cell in core if (key := exercise_key(cell))),
+        _code("".join(cell["source"]) for cell in code),
+        _code("".join(cell["source"]) for cell in code if "teacher" not in _tags(cell)),
+    )
+
+
+def _tags(cell: Mapping[str, Any]) -> list[str]:
+    return cell["metadata"].get("tags", [])
+
+
+def _code(sources: Any) -> tuple[str, ...]:
+    """Return what would run: cells without a word in them run nothing."""
+    return tuple(text for source in sources if (text := source.replace("\r\n", "\n")).strip())
+
+
+def _answered(path: Path) -> set[str]:
+    keys: set[str] = set()
+    if not path.is_file():  # nor anything that a read would wait for
+        return keys
+    with suppress(OSError, ValueError):  # a damaged file: as far as it can be read
+        for _, row in read_answers(tables.read_bytes(path, _LARGEST_ANSWERS)):
+            if not isinstance(row, str):
+                keys.add(row.key)
+    return keys
+
+
+def _units(path: Path) -> str:
+    if not path.is_file():
+        return Session().units
+    try:
+        return Session.from_json(tables.read_bytes(path, _LARGEST_SESSION)).units
+    except (OSError, ValueError):
+        return Session().units

@@ -1,0 +1,364 @@
+"""A lesson as a page: it opens alive, shows no code, cannot be broken by a click, and fits any screen."""
+
+import json
+import os
+import re
+import time
+import urllib.request
+
+import pytest
+from conftest import ARTEFACTS, SECONDS
+
+from kilncalc import _resources
+from kilncalc.classroom import handout, roster
+
+LESSON = "2-volume-to-weight.ipynb"
+WIDTHS = (360, 390, 683, 820, 1093, 1366, 1920, 2560)
+"""px; 1093 and 683 are a laptop's 1366 at 125 and 200 %."""
+
+PLANT = "from pathlib import Path\nPath('planted').touch()"
+
+
+def wait_for(page, state):
+    page.wait_for_selector(f".jp-NotebookPanel:not(.lm-mod-hidden) .kilncalc-bar[data-state={state}]")
+
+
+def current(page):
+    """The notebook in front."""
+    return page.locator(".jp-NotebookPanel:not(.lm-mod-hidden)")
+
+
+def open_beside(page, path):
+    """Open another notebook in the same JupyterLab, as a click on a file does."""
+    page.evaluate("async path => { await jupyterapp.commands.execute('docmanager:open', {path}); }", path)
+    page.wait_for_function("path => jupyterapp.shell.currentWidget?.context?.path === path", arg=path)
+
+
+def cells(page):
+    """Kinds, sources and counts of all cells, as JupyterLab has them."""
+    return page.evaluate(
+        """() => jupyterapp.shell.currentWidget.content.widgets.map(
+          cell => [cell.model.type, cell.model.sharedModel.source, cell.model.executionCount ?? null])"""
+    )
+
+
+@pytest.fixture(scope="module")
+def page(lab, browser):
+    context = browser.new_context(viewport={"width": 1366, "height": 768})
+    context.set_default_timeout(SECONDS * 1000)
+    made = context.new_page()
+    made.kilncalc_errors = []
+    made.on("pageerror", lambda error: made.kilncalc_errors.append(str(error)))
+    made.goto(lab.url(LESSON))
+    yield made
+    assert made.kilncalc_errors == []
+    context.close()
+
+
+def test_a_lesson_opens_alive_and_at_its_top(page):
+    wait_for(page, "starting")
+    assert "Starting" in current(page).locator(".kilncalc-status").inner_text()
+    began = time.monotonic()
+    page.wait_for_selector(".kilncalc-alive .kilncalc-panel .main-svg")
+    print(f"first live panel {time.monotonic() - began:.1f} s after the page")
+    wait_for(page, "alive")
+    assert page.evaluate("() => document.querySelector('.jp-WindowedPanel-outer').scrollTop") == 0
+    assert all(count for kind, source, count in cells(page) if kind == "code" and source.strip())
+    assert page.evaluate("() => jupyterapp.shell.currentWidget.context.model.dirty") is False
+    page.screenshot(path=ARTEFACTS / "page-open.png")
+
+
+def test_no_code_is_in_sight_until_asked_for(page):
+    code = current(page).locator(".jp-CodeCell .jp-Cell-inputWrapper")
+    asking = page.get_by_role("button", name="Show how it is computed")
+    assert code.count() > 10
+    for selector in (
+        ".jp-Cell-inputWrapper .cm-content",
+        ".jp-InputPrompt",
+        ".jp-OutputPrompt",
+        ".jp-Toolbar",
+    ):
+        assert not [one for one in current(page).locator(selector).all() if one.is_visible()], selector
+    asking.click()
+    assert asking.get_attribute("aria-pressed") == "true"
+    assert current(page).get_by_text("from kilncalc.panels import").first.is_visible()
+    asking.click()
+    assert not current(page).get_by_text("from kilncalc.panels import").first.is_visible()
+
+
+def test_the_still_picture_gives_way_to_the_live_one(page):
+    notebook = json.loads((_resources.lessons() / LESSON).read_text(encoding="utf-8"))
+    stills, panels = [], []
+    for before, cell in zip(notebook["cells"], notebook["cells"][1:], strict=False):
+        if "panel" in cell["metadata"].get("tags", []):
+            panels.append(cell)
+            stills.append(before)
+    assert len(stills) >= 3
+    assert current(page).locator(".kilncalc-replaced").count() == len(stills)
+    others = [
+        c for c in notebook["cells"] if "picture" in c["metadata"].get("kilncalc", {}) and c not in stills
+    ]
+    visible = [one for one in current(page).locator(".jp-RenderedMarkdown img").all() if one.is_visible()]
+    assert len(visible) == len(others)
+
+
+def visible_parts(page):
+    parts = current(page).locator(".jp-Cell > :is(.jp-Cell-inputWrapper, .jp-Cell-outputWrapper)").all()
+    return sum(part.is_visible() for part in parts)
+
+
+def test_what_is_tagged_is_folded_and_says_what_it_is(page):
+    for kind, says in (("teacher", "For the teacher"), ("further", "Further"), ("see", "What to see")):
+        folds = [fold for fold in current(page).locator(f".kilncalc-fold-{kind}").all() if fold.is_visible()]
+        assert folds, kind
+        for fold in folds:
+            assert says in fold.inner_text()
+            assert fold.get_attribute("aria-expanded") == "false"
+            shut = visible_parts(page)
+            fold.press("Enter")
+            assert fold.get_attribute("aria-expanded") == "true"
+            assert visible_parts(page) > shut
+            fold.press("Enter")
+            assert visible_parts(page) == shut
+    assert current(page).get_by_text(re.compile(r"The core path takes about \d+ minutes")).is_visible()
+
+
+def test_the_lessons_are_listed_and_lead_to_each_other(lab, page):
+    listed = page.locator(".kilncalc-list")
+    here = listed.locator("a[aria-current=page]")
+    assert here.inner_text() == "Lesson 2 · Volume to weight"
+    titles = [link.inner_text() for link in listed.locator("a").all()]
+    assert len(titles) == len(list(_resources.lessons().glob("*.ipynb")))
+    assert "0 of 3 answered" in listed.inner_text()
+    listed.get_by_role("button", name="Cautions").click()
+    heading = current(page).get_by_role("heading", name="Cautions")
+    bar = current(page).locator(".kilncalc-bar").bounding_box()
+    assert bar["y"] < heading.bounding_box()["y"] < bar["y"] + 400
+    links = current(page).locator(".kilncalc-next a").all_inner_texts()
+    assert [text.partition(":")[0] for text in links] == ["Before", "Next"]
+
+
+def test_a_click_beside_a_box_and_typing_changes_nothing(page):
+    before = cells(page)
+    box = current(page).locator(".kilncalc-exercise").first
+    box.scroll_into_view_if_needed()
+    place = box.bounding_box()
+    page.mouse.click(place["x"] + place["width"] / 2, place["y"] - 4)
+    page.mouse.dblclick(place["x"] + place["width"] / 2, place["y"] - 4)
+    for key in [
+        "m",
+        "y",
+        "a",
+        "b",
+        "x",
+        "d",
+        "d",
+        "r",
+        "1",
+        "Enter",
+        "Shift+Enter",
+        "Alt+Enter",
+        "Control+m",
+    ]:
+        page.keyboard.press(key)
+    page.keyboard.type("412 g")
+    assert cells(page) == before
+    content = "jupyterapp.shell.currentWidget.content"
+    assert page.evaluate(f"() => {content}.mode") == "command"
+    assert page.evaluate(
+        f"() => {content}.widgets.every(cell => cell.model.type === 'code' || cell.rendered)"
+    )
+    field = box.locator("input[type=text]").first  # a box still takes what is typed, letters of commands too
+    field.click()
+    page.keyboard.type("addxm")
+    assert field.input_value() == "addxm"
+    field.fill("")
+
+
+TOO_WIDE = """() => {
+  const outer = document.querySelector('.jp-NotebookPanel:not(.lm-mod-hidden) .jp-WindowedPanel-outer');
+  const right = outer.getBoundingClientRect().left + outer.clientWidth + 1;
+  const parts = [...outer.querySelectorAll('[class*=kilncalc-], [class*=kilncalc-] *')].filter(
+    part => part.getBoundingClientRect().right > right && !part.closest('svg'));
+  return [outer.scrollWidth - outer.clientWidth, ...parts.map(part => part.className || part.tagName)];
+}"""
+"""By how much the page is wider than its window, and what of ours sticks out."""
+
+
+def test_nothing_scrolls_sideways_at_any_width(page):
+    try:
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 768})
+            page.wait_for_timeout(500)
+            for what in ("panel", "exercise"):
+                current(page).locator(f".kilncalc-{what}").first.scroll_into_view_if_needed()
+                page.screenshot(path=ARTEFACTS / f"page-{width}-{what}.png")
+            assert page.evaluate(TOO_WIDE) == [0], width
+    finally:
+        page.set_viewport_size({"width": 1366, "height": 768})
+
+
+def test_on_the_projector_a_panel_fills_the_screen(page):
+    page.set_viewport_size({"width": 1920, "height": 1080})
+    try:
+        page.get_by_role("button", name="Projector").click()
+        for step in (0, 1):
+            if step:
+                page.get_by_role("button", name="Next picture").click()
+            page.wait_for_timeout(700)
+            shown = [one for one in current(page).locator(".jp-Cell").all() if one.is_visible()]
+            assert len(shown) == 1
+            page.screenshot(path=ARTEFACTS / f"projector-{step}.png")
+            box = shown[0].locator(".kilncalc-panel").bounding_box()
+            assert box["width"] > 0.9 * 1920 and box["height"] > 0.6 * 1080
+            assert float(shown[0].evaluate("it => getComputedStyle(it).zoom")) > 1.4
+        page.get_by_role("button", name="Back to the page").click()
+        page.wait_for_timeout(500)
+        assert len([one for one in current(page).locator(".jp-Cell").all() if one.is_visible()]) > 10
+    finally:
+        page.set_viewport_size({"width": 1366, "height": 768})
+
+
+OURS = (".kilncalc-bar", ".kilncalc-fold", ".kilncalc-panel", ".kilncalc-exercise", ".kilncalc-next")
+
+
+def serious(page):
+    """Return what axe-core calls serious in our parts of the page."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-core is not installed")
+    parts = [[f".jp-NotebookPanel:not(.lm-mod-hidden) {part}"] for part in OURS]
+    found = axe.Axe().run(page, context={"include": [*parts, [".kilncalc-list"]]})
+    return [
+        (rule["id"], node["html"][:200], node["failureSummary"])
+        for rule in found.response["violations"]
+        if rule["impact"] in ("serious", "critical")
+        for node in rule["nodes"]
+    ]
+
+
+def show_theme(page, name):
+    page.evaluate(
+        "async theme => { await jupyterapp.commands.execute('apputils:change-theme', {theme}) }", name
+    )
+    page.wait_for_function(
+        "light => document.body.dataset.jpThemeLight === light", arg="true" if "Light" in name else "false"
+    )
+
+
+@pytest.mark.parametrize("theme", ["JupyterLab Light", "JupyterLab Dark"])
+def test_axe_finds_no_serious_error_in_our_part_in_either_theme(lab, page, theme):
+    (setting,) = (lab.home / ".jupyter").rglob("themes.jupyterlab-settings")
+    theirs = setting.read_bytes()
+    show_theme(page, theme)
+    for fold in current(page).locator(".kilncalc-fold:visible").all():
+        fold.click()
+    try:
+        current(page).locator(".kilncalc-panel").first.scroll_into_view_if_needed()
+        page.screenshot(path=ARTEFACTS / f"page-{theme[11:].lower()}.png")
+        assert serious(page) == []
+    finally:
+        for fold in current(page).locator(".kilncalc-fold[aria-expanded=true]:visible").all():
+            fold.click()
+        show_theme(page, "JupyterLab Light")
+        page.wait_for_timeout(500)
+        setting.write_bytes(theirs)
+
+
+def planted(folder):
+    """Put notebooks there that are no lessons, or no longer."""
+    made = json.loads((_resources.lessons() / LESSON).read_text(encoding="utf-8"))
+    code = [cell for cell in made["cells"] if cell["cell_type"] == "code"]
+    folder.mkdir()
+    code[-1]["source"] = [PLANT]  # the digest in the metadata says that nothing was changed
+    (folder / "forged.ipynb").write_text(json.dumps(made), encoding="utf-8")
+    made["cells"] = [*made["cells"][:1], {**code[-1], "id": "planted", "metadata": {}}]
+    (folder / "own.ipynb").write_text(
+        json.dumps({**made, "metadata": {"kernelspec": made["metadata"]["kernelspec"]}}), encoding="utf-8"
+    )
+    (folder / "kilncalc.py").write_text(PLANT, encoding="utf-8")
+    shipped = (_resources.lessons() / LESSON).read_text(encoding="utf-8")
+    (folder / "beside.ipynb").write_text(shipped, encoding="utf-8")
+
+
+def test_nothing_but_a_lesson_runs_by_itself(lab, page):
+    folder = lab.folder / "handed-in"
+    planted(folder)
+    for name, why in (("forged", "Its code is not that of lesson 2"), ("own", "It is not a lesson")):
+        open_beside(page, f"handed-in/{name}.ipynb")
+        wait_for(page, "offered")
+        assert why in current(page).locator(".kilncalc-status").inner_text()
+        assert current(page).locator(".jp-CodeCell .cm-content").last.is_visible(), "what would run is shown"
+        page.wait_for_timeout(1500)
+    assert not (folder / "planted").exists()
+    # A lesson beside a planted kilncalc.py runs, with the kit's own code.
+    open_beside(page, "handed-in/beside.ipynb")
+    wait_for(page, "alive")
+    assert not (folder / "planted").exists()
+    # And what was asked for is run.
+    open_beside(page, "handed-in/own.ipynb")
+    current(page).get_by_role("button", name="Run this page").click()
+    for _ in range(10 * SECONDS):
+        if (folder / "planted").exists():
+            break
+        page.wait_for_timeout(100)
+    assert (folder / "planted").exists()
+
+
+def test_a_folder_in_inches_shows_inches_before_anything_is_run(lab, page):
+    folder = lab.folder / "inches"
+    folder.mkdir()
+    (folder / LESSON).write_bytes((_resources.lessons() / LESSON).read_bytes())
+    (folder / "session.json").write_text('{"student": "", "units": "inches"}', encoding="utf-8")
+    open_beside(page, f"inches/{LESSON}")
+    wait_for(page, "alive")
+    stills = current(page).locator(".kilncalc-metric + * img")
+    assert stills.count() >= 3
+    for image in stills.all():
+        assert image.evaluate("it => it.naturalWidth") > 300
+        assert " in" in image.get_attribute("alt") or "oz" in image.get_attribute("alt")
+
+
+def test_a_hand_out_opens_alive_without_the_teachers_notes(lab, page):
+    student = roster.Student("S07", "", "metric")
+    handout.hand_out([student], handout.shipped_lessons(["2"]), lab.folder)
+    open_beside(page, f"S07/{LESSON}")
+    wait_for(page, "alive")
+    assert current(page).locator(".kilncalc-fold-teacher").count() == 0
+    assert current(page).locator(".kilncalc-alive").count() >= 2
+    page.wait_for_function("() => document.querySelectorAll('.kilncalc-list a').length === 1")
+
+
+def test_a_kernel_that_has_gone_is_said_and_comes_back(lab, page):
+    open_beside(page, LESSON)
+    with urllib.request.urlopen(lab.api("sessions")) as answer:
+        (kernel,) = [one["kernel"]["id"] for one in json.load(answer) if one["path"] == LESSON]
+    end = urllib.request.Request(lab.api(f"kernels/{kernel}"), method="DELETE")
+    urllib.request.urlopen(end, timeout=SECONDS).close()
+    wait_for(page, "asleep")
+    assert "has stopped" in current(page).locator(".kilncalc-status").inner_text()
+    current(page).get_by_role("button", name="Wake it").click()
+    wait_for(page, "alive")
+    page.wait_for_selector(".jp-NotebookPanel:not(.lm-mod-hidden) .kilncalc-alive .main-svg")
+
+
+def test_a_lesson_is_printed_in_the_units_of_its_folder(lab):
+    with urllib.request.urlopen(lab.api(f"html/S07/{LESSON}", "nbconvert"), timeout=SECONDS) as answer:
+        text = answer.read().decode("utf-8")
+    assert "<script" not in text
+    assert os.path.getsize(lab.folder / "S07" / LESSON) > 0
+
+
+def test_a_page_is_changed_only_on_purpose_and_its_original_kept(lab, page):
+    before = (lab.folder / LESSON).read_bytes()
+    page.get_by_role("button", name="Change this page").click()
+    dialog = page.locator(".jp-Dialog")
+    assert "2-volume-to-weight-original.ipynb" in dialog.inner_text()
+    dialog.get_by_role("button", name="Change this page").click()
+    current(page).get_by_text("You can change this page now").wait_for()
+    assert (lab.folder / "2-volume-to-weight-original.ipynb").read_bytes() == before
+    current(page).locator(".jp-MarkdownCell .jp-RenderedMarkdown").first.dblclick()
+    page.keyboard.type("My own words. ")
+    assert "My own words." in cells(page)[0][1]
+    current(page).get_by_role("button", name="Show the original").click()
+    page.wait_for_function("() => jupyterapp.shell.currentWidget.context.path.endsWith('original.ipynb')")
+    wait_for(page, "alive")
+    assert cells(page)[0][1].startswith("# Lesson 2")
