@@ -438,7 +438,12 @@ def by_hand(disc: Circle, parts: Enough, show: Show) -> style.Figure:
             _body("glass", circle, show),
             _path(around, show, style.CUT),
         ],
-        x={"range": _span(-half, half, show), "visible": False, "fixedrange": True},
+        x={
+            "range": _span(-half, half, show),
+            "visible": False,
+            "fixedrange": True,
+            "constrain": "domain",
+        },
         y={
             "range": _span(-half, half, show),
             "visible": False,

@@ -78,14 +78,14 @@ holes = Panel(
     (
         Slider(
             "x",
-            "centre from the short side",
+            "from the short side",
             "length",
             Rail("mm", 20, 6, 60, 1),
             Rail("in", 0.75, 0.25, 2.25, 1 / 16),
         ),
         Slider(
             "y",
-            "centre from the long side",
+            "from the long side",
             "length",
             Rail("mm", 20, 6, 36, 1),
             Rail("in", 0.75, 0.25, 1.375, 1 / 16),
@@ -126,11 +126,9 @@ grit = Panel(
     _damage,
     figures.damage,
     (
-        Slider(
-            "share", "taken off each time, in grains of the grit before", "ratio", Rail("", 0.5, 0, 3, 0.25)
-        ),
+        Slider("share", "removed, of a grain", "ratio", Rail("", 0.5, 0, 3, 0.25)),
         Choice("left_out", "grit left out", tuple(_LEFT_OUT), "none"),
-        Choice("packet", "the packet marked 400 is", ("F400", "CAMI 400", "JIS 400", "P400"), "F400"),
+        Choice("packet", "packet marked 400", ("F400", "CAMI 400", "JIS 400", "P400"), "F400"),
     ),
 )
 
