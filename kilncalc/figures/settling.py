@@ -48,7 +48,7 @@ def stack(found: StackAtRest, show: Show) -> style.Figure:
             style.label(
                 show.number(right, "length"),
                 show.number(end.settled, "length"),
-                "settled thickness",
+                "settled",
                 style.QUIET,
                 xanchor="right",
                 yanchor="bottom",
@@ -106,8 +106,8 @@ def _pool(found: PoolsCompared, show: Show) -> style.Pane:
             beside(
                 (right, thick), show.text(thick, "length"), style.QUIET, xanchor="right", yanchor="bottom"
             ),
-            beside((left + 0.001, thick / 2), "weight spreads it →", style.INK, xanchor="left"),
-            beside((left + 0.001, thick), "← tension holds it", style.INK, xanchor="left", yanchor="bottom"),
+            beside((left + 0.001, thick / 2), "weight →", style.INK, xanchor="left"),
+            beside((left + 0.001, thick), "← tension", style.INK, xanchor="left", yanchor="bottom"),
             beside((-0.0026, 0.0022), f"{angle:.0f}°", style.SECOND, xanchor="right"),
         ],
         height=320,
@@ -134,10 +134,10 @@ def _balance(found: PoolsCompared, show: Show) -> style.Pane:
         x=style.axis("tension that holds the edge (N/m)", 0.12, 0.68),
         y=length_axis("settled thickness", 0.003, 0.010, show),
         annotations=[
-            beside(on_shelf, "on a shelf", style.FIRST, xanchor="center", yshift=-22),
-            beside(on_tin, "on tin", style.SECOND, xanchor="right", yshift=18),
+            beside(on_shelf, "shelf", style.FIRST, xanchor="center", yshift=-22),
+            beside(on_tin, "tin", style.SECOND, xanchor="right", yshift=18),
             beside(published, f"published ({found.difference:+.0%})", style.INK, yshift=20),
-            beside(found.on_tin, "computed", style.SECOND, xanchor="left", xshift=12, yshift=-10),
+            beside(found.on_tin, "computed", style.SECOND, xanchor="right", xshift=-12, yshift=4),
         ],
         height=320,
     )
