@@ -3,6 +3,7 @@
 import subprocess
 import sys
 
+import numpy as np
 import pytest
 
 from kilncalc.exercises import question
@@ -207,6 +208,15 @@ CAPTIONS = [
         "ends 6.16 mm thick, and each edge spreads 23.8 mm, its rounding included.",
         ["12 mm", "6.16 mm", "23.8 mm", "2 sheets"],
     ),
+    # hand: 6 x 3.2 = 19.2 mm; held by dams 120 mm apart: 100^2 x 19.2/120^2 = 13.33
+    (
+        "settle",
+        "metric",
+        {"sheets": 6, "dams": "a tenth of the side away"},
+        "6 sheets, 19.2 mm thick, on a square of 100 mm. Free, this glass comes to rest 6.16 mm thick. Here "
+        "it ends 13.3 mm thick, and each edge spreads 10 mm, its rounding included: the dams hold it.",
+        ["19.2 mm", "13.3 mm", "10 mm", "2 sheets"],
+    ),
     # hand: 5 x 1/8 in, held; 6.159/25.4 = 0.2425 in
     (
         "settle",
@@ -319,9 +329,44 @@ def test_the_drawn_edge_ends_where_the_words_say(units):
         figure = lesson3.settle.picture(units, sheets=sheets)
         found = lesson3.settled(sheets, *(lesson3.settle.controls[i].start(units) for i in (1, 2)), "none")
         metre = 1000 if units == "metric" else 1 / INCH
-        glass = figure["panes"][0]["data"][2]["x"]
+        glass = figure["panes"][0]["data"][2]
         # exact: one drawing, one number, but for the distance between its points
-        assert max(glass) == pytest.approx(found.stack.end_side / 2 * metre, abs=1e-5 * metre)
+        assert max(glass["x"]) == pytest.approx(found.stack.end_side / 2 * metre, abs=1e-5 * metre)
+        assert max(glass["y"]) == pytest.approx(found.stack.end_thickness * metre, rel=1e-9)
+
+
+def test_paper_rods_and_blanks_are_drawn_as_high_and_wide_as_they_are():
+    panes = lesson3.paper.picture("metric")["panes"]
+    faces = [min(pane["data"][2]["y"]) for pane in panes]
+    assert faces == pytest.approx([23.0, 18.4, 20.7], rel=1e-9)  # hand: 10, 8 and 9 layers of 2.3 mm
+    laid, even = lesson3.rods.picture("metric")["panes"]
+    assert np.nanmax(laid["data"][2]["y"]) == pytest.approx(10.4, rel=1e-9)  # hand: 6.4 + 2 x 2
+    assert max(even["data"][1]["y"]) == pytest.approx(6.4 + 0.418879, rel=1e-6)  # hand: 2 pi 4/(4 x 15)
+    first = lesson3.cut.picture("metric")["panes"][0]["data"]
+    assert (max(first[0]["x"]), max(first[0]["y"])) == pytest.approx((500, 400), rel=1e-9)
+    plan = lesson3.ordered(0.500, 0.400, 0.0, 1e-3).plan.sheets[0]
+    assert np.nanmax(first[1]["y"]) == pytest.approx(
+        1000 * max(one.y + one.width for one in plan.blanks), rel=1e-9
+    )
+
+
+def test_dams_are_drawn_where_they_stand_and_the_guess_is_of_what_is_drawn():
+    figure = lesson3.settle.picture("metric", dams="a tenth of the side away")
+    assert min(figure["panes"][0]["data"][1]["x"]) == pytest.approx(60, rel=1e-9)  # hand: 50 + 100/10
+    # hand: as in test_settling
+    found = lesson3.settled(1, 3.2 * MM, 0.100, "none")
+    assert lesson3.settle.guess.answer(found) == pytest.approx(11.89 * MM, rel=2e-3)
+    # hand: four sheets as in the caption above; outwards is a move as well
+    found = lesson3.settled(4, 3.0 * MM, 0.110, "none")
+    assert lesson3.settle.guess.answer(found) == pytest.approx(23.8 * MM, rel=2e-3)
+
+
+def test_after_the_last_blank_no_cut_is_needed():
+    asked = question("3.5")
+    texts = {"sheet_length": "381 mm", "sheet_width": "391 mm", "blank_length": "125 mm"}
+    numbers = asked.numbers("metric", {**asked.variant("metric", 0).texts, **texts, "blank_width": "95.5 mm"})
+    # hand: 3 x 125 + 2 x 3 = 381 and 4 x 95.5 + 3 x 3 = 391 fit to the millimetre
+    assert asked.value(numbers) == 12
 
 
 @pytest.mark.parametrize("units", SYSTEMS)
