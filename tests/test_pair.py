@@ -106,7 +106,7 @@ def test_soda_lime_glasses_scatter_as_the_database_says():
 @pytest.mark.parametrize(
     ("call", "sentence"),
     [
-        (lambda: pair.mismatch_of(6, COLOUR, CLEAR), r"difference is 6 1/K; .*6e-7 per K\?"),
+        (lambda: pair.mismatch_of(6, COLOUR, CLEAR), r"difference is 6 1/K; .*6e-7 1/K\?"),
         (lambda: pair.fused_bar(6e-7, 3, 0.003, COLOUR, CLEAR), r"thickness_b is 3 m;.*3 mm"),
         (lambda: pair.label_promise(84, 0.5e-7, 0, CLEAR), "label is 84 1/K"),
         (lambda: pair.label_promise(84e-7, 0.5, 0, CLEAR), "within is 0.5 1/K"),

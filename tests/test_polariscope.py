@@ -501,7 +501,7 @@ def test_a_matched_test_piece_is_dark_and_an_unknown_one_refused():
     assert edges.retardation == 0
     with pytest.raises(ValueError, match='"chip", "strip", "spot" or "edges"'):
         testpieces.look("bowl", 4e-7, 45.0, 0.0, B, A)
-    with pytest.raises(ValueError, match=r"difference is 6 1/K; .*6e-7 per K\?"):
+    with pytest.raises(ValueError, match=r"difference is 6 1/K; .*6e-7 1/K\?"):
         testpieces.look("chip", 6.0, 45.0, 0.0, B, A)
 
 
