@@ -157,17 +157,25 @@ def joint_tension(example: JointExample, show: Show) -> style.Figure:
                         xshift=-6,
                     ),
                     style.label(
-                        320,
-                        np.interp(320, millionths, beam),
+                        millionths[-1],
+                        np.interp(195, millionths, beam),
                         "narrow bar",
                         style.SECOND,
+                        xanchor="right",
+                        yanchor="top",
+                    ),
+                    style.label(
+                        at,
+                        mark,
+                        "published",
                         xanchor="left",
                         yanchor="top",
-                        yshift=-12,
+                        xshift=8,
+                        yshift=-6,
+                        bgcolor=style.PAPER,
                     ),
-                    style.label(at, mark, "published", xanchor="left", yanchor="top", xshift=10, yshift=-4),
                     style.label(
-                        0, limit, "allowed", style.SECOND, xanchor="left", yanchor="bottom", xshift=8
+                        millionths[-1], limit, "allowed", style.SECOND, xanchor="right", yanchor="bottom"
                     ),
                     style.label(
                         1e6 * LIKELY_TO_FRACTURE,
@@ -218,7 +226,7 @@ def allowed_difference(apart: HowFar, show: Show) -> style.Figure:
                     style.line([at] * 2, [low, high], {"color": style.INK, "width": 2}),
                     style.marks([at] * 2, [low, high]),
                 ],
-                x=style.axis("share of the thickness that is colour (%)", 0, 100),
+                x=style.axis("share that is colour (%)", 0, 100),
                 y=style.axis("colour minus clear (points)", -end, end),
                 annotations=[
                     style.label(
@@ -228,12 +236,13 @@ def allowed_difference(apart: HowFar, show: Show) -> style.Figure:
                         50, -0.9 * end, "too much tension in the clear", style.QUIET, xanchor="center"
                     ),
                     style.label(
-                        100,
+                        0,
                         label,
                         f"labels {label:.0f} apart",
                         style.QUIET,
-                        xanchor="right",
-                        yanchor="bottom",
+                        xanchor="left",
+                        yanchor="top",
+                        xshift=8,
                     ),
                 ],
             )
