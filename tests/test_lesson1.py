@@ -3,6 +3,8 @@
 import base64
 import json
 import re
+import subprocess
+import sys
 
 import numpy as np
 import pytest
@@ -584,3 +586,13 @@ def test_the_culprits_do_not_stand_on_the_page():
     for cell in json.loads((lessons() / "1-compatibility.ipynb").read_text(encoding="utf-8"))["cells"]:
         if cell["cell_type"] == "markdown":
             assert not re.search(r"S0[49]|(label|number).{0,20}\b9[06]\b|90 and 96", "".join(cell["source"]))
+
+
+def test_the_panels_start_without_scipy_and_pandas():
+    ask = (
+        "import sys, kilncalc.panels.lesson1 as lesson1\n"
+        "lesson1.from_above.picture(), lesson1.labels.picture(), lesson1.class_tests.picture()\n"
+        "print(sorted({'scipy', 'pandas'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

