@@ -20,6 +20,7 @@ from kilncalc.quantities import as_text
 from kilncalc.schedule import Schedule
 
 Phase = Literal["heating", "cooling"]
+Units = Literal["both", "metric", "inches"]
 
 COLD = 100.0
 """A kiln this cold or colder at the end of a schedule has come down [degC]; own choice, no source."""
@@ -270,13 +271,13 @@ class Firing:
         does is not in the firing."""
         return bool(self.air[-1] > COLD)
 
-    def warnings(self, units: Literal["both", "metric", "us"] = "both") -> list[str]:
+    def warnings(self, units: Units = "both") -> list[str]:
         """Return sentences about what makes the numbers of this firing doubtful, none where all is well.
 
         Parameters
         ----------
         units : str
-            "metric", "us" or "both".
+            "metric", "inches" or "both".
 
         Returns
         -------

@@ -143,7 +143,7 @@ def own_piece(
     kiln: Kiln = SMALL_BRICK_KILN,
     allowed_tension: float = ALLOWED_TENSION,
     allowed_residual: float = ALLOWED_RESIDUAL,
-    controller: str = "degC",
+    controller: writing.Controller = "degC",
 ) -> OwnPiece:
     """Return a piece with its schedule, fired, and what "as if twice as thick" would do to it.
 
@@ -183,15 +183,19 @@ def own_piece(
     True
     """
     _known("controller", controller, ("degC", "degF"))
-    ours = _written(piece, process, kiln, allowed_tension, allowed_residual)
-    rule = _written(writing.twice_as_thick(piece), process, kiln, allowed_tension, allowed_residual)
+    even = writing.twice_as_thick(piece)
+    ours, rule = (
+        _written(one, process, kiln, allowed_tension, allowed_residual, controller) for one in (piece, even)
+    )
     pull, by_rule = (Pull(fire(one, piece, kiln), allowed_tension, allowed_residual) for one in (ours, rule))
     return OwnPiece(piece, ours, pull, by_rule, controller)
 
 
 @lru_cache(maxsize=100)
-def _written(piece: Piece, process: str, kiln: Kiln, tension: float, residual: float) -> Schedule:
-    return writing.write_schedule(piece, process, kiln, tension, residual)
+def _written(
+    piece: Piece, process: str, kiln: Kiln, tension: float, residual: float, controller: writing.Controller
+) -> Schedule:
+    return writing.write_schedule(piece, process, kiln, tension, residual, controller=controller)
 
 
 # ------------------------------------------------------------------ what leaving less costs

@@ -6,19 +6,24 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Literal
 
 import numpy as np
 
-from kilncalc._heat import exchange_coefficient
+from kilncalc._heat import air_legs, exchange_coefficient
 from kilncalc._ranges import scalar_in_range
 from kilncalc._stress import Bodies, Nodes
-from kilncalc.firing import Firing, Kiln, fire
+from kilncalc.firing import Firing, Kiln, Units, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Piece, Zone
-from kilncalc.quantities import as_text
+from kilncalc.quantities import as_text, read, to_unit
 from kilncalc.schedule import UNLIMITED_RATE, Schedule, Segment, degrees_per_second
 
+Controller = Literal["degC", "degF"]
+
 _KILN = Kiln()
+_SYMBOLS = {"degC": ("C", "C/h"), "degF": ("F", "F/h")}
 
 
 # ------------------------------------------------------------------ what a firing is for
@@ -57,7 +62,7 @@ class Process:
     result: str
 
     def temperature(self, glass: Glass) -> float:
-        """Return where a glass has the middle viscosity of the process, in fives of degrees where they fit.
+        """Return where a glass has the middle viscosity of the process, in fives of °C where they fit.
 
         Parameters
         ----------
@@ -75,7 +80,7 @@ class Process:
             If the viscosity of the glass is not known there.
         """
         exact = glass.temperature_at((self.stiffest + self.softest) / 2)
-        fives = _fives(exact)
+        fives = 5.0 * round(exact / 5)
         fits = glass.temperature_at(self.stiffest) <= fives <= glass.temperature_at(self.softest)
         return fives if fits else float(round(exact))
 
@@ -103,14 +108,31 @@ _BURN_OFF_BELOW = 75.0  # K below the strain point: hot enough for binder and gl
 _BURN_OFF_MIN = 25.0
 _CAUGHT_UP = 5.0  # K: the coldest glass counts as having arrived
 _SPLIT = 0.65  # share of the strain point at which the rate of heating may change
-_SLOW_DOWN_TO, _TWICE_DOWN_TO = 50.0, 100.0  # K below the strain point
+_SET = 100.0  # K below the strain point: the slow cooling goes on to here
 _LAST_TO_FIRST = 8.0  # largest ratio of the last rate of cooling to the first: more saves no time
 _WORST_OF_HEATING = 150.0  # degC, about where the tension of heating is largest
-_LEAVE_AT = 20.0  # K above the room: the schedule ends, the kiln may be opened
+_OPEN_AT = 40.0  # degC: the kiln may be opened
+_NEARLY_OPEN = 5.0  # K: a rate is kept at most to here above the temperature at which the kiln is opened
 _EVEN_STRESS, _EVEN_STRUCTURE = 0.05, 2.5  # a soak is long enough: share of allowed_tension; |Tf - T| [K]
 _SHORTEST_SOAK = 30.0  # min
 _LONGEST_WAIT = 1e5  # min, for finding out how long a hold must be
 _SLOWEST = 0.1  # degC/h
+_CRYSTALS, _CRYSTALS_MIN = 780.0, 30.0  # degC, min: a longer hold above it may grow a skin of crystals
+
+CEILING_SOLID, CEILING_LOOSE = 240.0, 300.0
+"""The fastest first heating of practice [degC/h], whatever the model allows, of one solid piece and of loose
+sheets: uneven kilns, sheets that stick, the shelf. Own choice near common practice, no source."""
+
+CEILING_AIR = 100.0
+"""The fastest climb through the release of air from between sheets [degC/h]; own choice, no source."""
+
+CEILING_ANNEAL = 150.0
+"""The fastest cooling from the hold to 100 K below the strain point [degC/h], however thin the glass: faster,
+an uneven kiln decides what stays. Own choice, no source."""
+
+RESIDUALS = {"fine": 1 / 14, "sound": 1 / 7, "quick": 2 / 7}
+"""What may stay, by name, as a share of the strength for good (`ALLOWED_TENSION`): 0.25, 0.5 and 1 MPa. Own
+choice of margins, no source: 6/7 of the strength are left for use with "sound"."""
 
 
 # ------------------------------------------------------------------ is a schedule good enough?
@@ -130,6 +152,10 @@ class Check:
         The limits [Pa], > 0.
     firing : Firing
         The firing behind it.
+
+    Notes
+    -----
+    A schedule that ends hot is never good enough: what the rest of the way down does is not known.
     """
 
     heating: float
@@ -141,11 +167,14 @@ class Check:
 
     @property
     def load(self) -> float:
-        """The largest of the three as a share of its limit [-]; the schedule is good enough up to 1."""
+        """The largest of the three as a share of its limit [-]; the schedule is good enough up to 1. One that
+        ends hot has no share: infinite."""
+        if self.firing.ends_hot:
+            return math.inf
         largest = max(self.heating, self.cooling) / self.allowed_tension
         return max(largest, self.residual / self.allowed_residual)
 
-    def words(self, units: str = "metric") -> str:
+    def words(self, units: Units = "metric") -> str:
         """Return it as a sentence: how much of each limit is used.
 
         Parameters
@@ -163,10 +192,12 @@ class Check:
             return as_text(pressure, "pressure", units)
 
         verdict = "keeps its limits" if self.load <= 1 else "does not keep its limits"
+        if self.firing.ends_hot:
+            return "This cannot be passed. " + " ".join(self.firing.warnings(units))
         return (
-            f"Fired in the model, the schedule {verdict}: tension {text(self.heating)} while heating and "
-            f"{text(self.cooling)} while cooling, an uneven kiln included, of {text(self.allowed_tension)} "
-            f"allowed; {text(self.residual)} stays, of {text(self.allowed_residual)} allowed."
+            f"Fired in the model, it {verdict}: {text(self.heating)} while heating and "
+            f"{text(self.cooling)} while cooling, an uneven kiln included, of {text(self.allowed_tension)}; "
+            f"{text(self.residual)} stays, of {text(self.allowed_residual)}."
         )
 
 
@@ -175,7 +206,7 @@ def check_schedule(
     piece: Piece,
     kiln: Kiln = _KILN,
     allowed_tension: float = ALLOWED_TENSION,
-    allowed_residual: float = ALLOWED_RESIDUAL,
+    allowed_residual: float | str = ALLOWED_RESIDUAL,
 ) -> Check:
     """Return whether a schedule keeps the two limits for a piece: one `fire`, read.
 
@@ -189,8 +220,8 @@ def check_schedule(
         Where.
     allowed_tension : float
         Limit for the tension at any time [Pa], 0.1e6 to 50e6, in glass below its strain point.
-    allowed_residual : float
-        Limit for the tension that stays [Pa], 0.01e6 to 50e6.
+    allowed_residual : float or str
+        Limit for the tension that stays [Pa], 0.01e6 to 50e6, or its name in `RESIDUALS`.
 
     Returns
     -------
@@ -204,7 +235,8 @@ def check_schedule(
 
     Notes
     -----
-    3.5 MPa: EN 16612 gives 45 x 0.29 x 0.8 x 0.6/1.8 = 3.48 MPa for a lasting load on an abraded edge. A
+    3.5 MPa: EN 16612 gives 45 x 0.29 x 0.8 x 0.6/1.8 = 3.48 MPa for a lasting load on an abraded edge; for
+    a pull of hours `annealing.tension_for` gives more. A
     prediction is an aid to judgement: a polariscope and a test firing decide.
 
     Examples
@@ -227,7 +259,14 @@ def check_schedule(
     )
 
 
-def _limits(allowed_tension: float, allowed_residual: float) -> tuple[float, float]:
+def _limits(allowed_tension: float, allowed_residual: float | str) -> tuple[float, float]:
+    if isinstance(allowed_residual, str):
+        if allowed_residual not in RESIDUALS:
+            names = ", ".join(f'"{name}"' for name in RESIDUALS)
+            raise ValueError(
+                f"allowed_residual is {allowed_residual!r}; there are {names}, or a stress in Pa"
+            )
+        allowed_residual = RESIDUALS[allowed_residual] * ALLOWED_TENSION
     return (
         scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.1e6, 50e6),
         scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6),
@@ -242,15 +281,18 @@ def write_schedule(
     process: str,
     kiln: Kiln = _KILN,
     allowed_tension: float = ALLOWED_TENSION,
-    allowed_residual: float = ALLOWED_RESIDUAL,
+    allowed_residual: float | str = ALLOWED_RESIDUAL,
+    segments: int = 8,
+    controller: Controller = "degC",
+    ceiling: float | None = None,
 ) -> Schedule:
-    """Return the fastest schedule that keeps two limits, with a reason for each segment.
+    """Return the fastest schedule that keeps two limits, as a controller takes it, with its reasons.
 
-    Heating: the largest rates with a tension up to `allowed_tension`, an uneven kiln included. Process: by
-    the viscosity of the glass. Soak: twice the time in which temperature and structure become even.
-    Cooling: from the annealing point to 50 K below the strain point at one rate and on to 100 K below at
-    twice that rate, the largest that leaves `allowed_residual`; then the largest rate with a tension up to
-    `allowed_tension`.
+    Heating: the largest rates with a tension up to `allowed_tension`, an uneven kiln included, and up to a
+    ceiling of practice. Process: by the viscosity of the glass. Soak: twice the time in which temperature
+    and structure become even. Cooling: from the annealing point to 100 K below the strain point at one rate,
+    the largest that leaves `allowed_residual`; then the largest with a tension up to `allowed_tension`,
+    until the kiln by itself is no faster.
 
     Parameters
     ----------
@@ -263,8 +305,17 @@ def write_schedule(
         Where.
     allowed_tension : float
         Limit for the tension at any time [Pa], 0.1e6 to 50e6, in glass below its strain point.
-    allowed_residual : float
-        Limit for the tension that stays [Pa], 0.01e6 to 50e6.
+    allowed_residual : float or str
+        Limit for the tension that stays [Pa], 0.01e6 to 50e6, or its name in `RESIDUALS`.
+    segments : int
+        How many segments the controller holds [-], 4 to 1000; where it must, the schedule joins those that
+        cost least time.
+    controller : str
+        What the controller counts in, "degC" or "degF": rates and temperatures are whole numbers of it, fives
+        where that costs next to nothing.
+    ceiling : float or None
+        The fastest heating up to the process [degC/h], > 0, at most 100000. None: `CEILING_SOLID` or
+        `CEILING_LOOSE`.
 
     Returns
     -------
@@ -275,22 +326,24 @@ def write_schedule(
     Raises
     ------
     ValueError
-        For an unknown process, a limit outside its range, or limits that no rate of at least 0.1 degC/h
-        keeps.
+        For an unknown process or controller, a number outside its range, too few segments, or limits that no
+        rate of at least 0.1 degC/h keeps.
 
     Notes
     -----
     Two limits, because what is pulled for a while and what stays are different things: below the annealing
-    point a fast stage may show little tension and leave much. Rates are rounded down to what a controller
-    takes. The model knows thickness, not drawing: a kiln's own programme, a new glass or a piece that
-    matters is tested first.
+    point a fast stage may show little tension and leave much. One rate of slow cooling, because in the model
+    a break in it saves less than 2 % of the time. That rate does not rest on the kiln: a kiln that follows it
+    exactly leaves what is allowed, a slower one less. The model knows thickness, not drawing: a kiln's own
+    programme, a new glass or a piece that matters is tested first. Hold times of the processes are those of
+    `PROCESSES`.
 
     Examples
     --------
     >>> from kilncalc.materials import glass
     >>> schedule = write_schedule(Piece(glass("lamp soda-lime"), [Zone(0.006, 1.0)]), "slump")
     >>> [segment.target for segment in schedule.segments]
-    [305.0, 515.0, 680.0, 515.0, 425.0, 375.0, 40.0]
+    [515.0, 680.0, 515.0, 375.0, 45.0, 40.0]
 
     References
     ----------
@@ -304,12 +357,17 @@ def write_schedule(
     if process not in PROCESSES:
         names = ", ".join(f'"{name}"' for name in PROCESSES)
         raise ValueError(f"there is no process called {process!r}; there are {names}")
+    if controller not in _SYMBOLS:
+        raise ValueError(f'controller must be "degC" or "degF", got {controller!r}')
+    most = scalar_in_range("segments", segments, "segments", 4, 1000)
     tension, residual = _limits(allowed_tension, allowed_residual)
-    return _Writer(piece, PROCESSES[process], kiln, tension, residual).write()
-
-
-Rates = tuple[float | None, float | None]
-"""Two rates of a stage [degC/h]; None is as fast as the kiln does."""
+    if ceiling is None:
+        ceiling = CEILING_LOOSE if piece.loose else CEILING_SOLID
+    fastest = scalar_in_range("ceiling", ceiling, "degC/h", 0.0, 1e5, open_low=True)
+    if kiln.fastest_heating is not None:
+        fastest = min(fastest, kiln.fastest_heating)
+    writer = _Writer(piece, PROCESSES[process], kiln, tension, residual, int(most), controller, fastest)
+    return writer.write()
 
 
 @dataclass
@@ -321,97 +379,147 @@ class _Writer:
     kiln: Kiln
     tension: float
     residual: float
+    most: int
+    controller: Controller
+    fastest: float
 
     def __post_init__(self) -> None:
         glass = self.piece.glass
         self.start = max(self.kiln.room, 0.0)
-        self.end = _fives(max(self.kiln.room, 20.0)) + _LEAVE_AT
-        self.split = _fives(_SPLIT * glass.strain_point)
-        self.burn_off = _fives(glass.strain_point - _BURN_OFF_BELOW)
-        self.annealing = _fives(glass.annealing_point)
-        self.release = _fives(glass.temperature_at(_AIR_RELEASE))
-        self.top = self.process.temperature(glass)
-        self.slow_to = _fives(glass.strain_point - _SLOW_DOWN_TO)
-        self.twice_to = _fives(glass.strain_point - _TWICE_DOWN_TO)
+        self.split = self._fives(_SPLIT * glass.strain_point)
+        self.burn_off = self._fives(glass.strain_point - _BURN_OFF_BELOW)
+        self.annealing = self._fives(glass.annealing_point)
+        self.release = self._fives(glass.temperature_at(_AIR_RELEASE))
+        self.top = self._process_temperature()
+        self.set_at = self._fives(glass.strain_point - _SET)
+        self.end = self._whole(max(_OPEN_AT, self.kiln.room + 20.0))
         self.solid = replace(self.piece, loose=False)
+        # a kiln that follows the programme: what stays must not rest on how slow a kiln is
+        self.follows = replace(self.kiln, cooling_time=None)
 
     def write(self) -> Schedule:
-        heating, cooling = self._heating_rates(), self._cooling_rates()
-        through = self._hold_through(heating)
-        held = self._process_segments()
-        soak = self._soak_segment()
-        for _ in range(10):
-            segments = (*self._heat(heating, through), *held, soak, *self._cool(cooling))
-            schedule = Schedule(segments, self.start)
+        one, two = self._heating_rates()
+        rate, last = self._cooling_rates()
+        held, soak = self._process_segments(), self._soak_segment()
+        for _ in range(12):
+            cooling = self._cool(rate, last)
+            plans = [
+                Schedule((*self._heat(rates, stop), *held, soak, *cooling), self.start)
+                for rates in {(one, one), (one, two)}
+                for stop in (True, False)
+            ]
+            fewest = min(len(plan.segments) for plan in plans)
+            if fewest > self.most:
+                raise ValueError(
+                    f"segments is {self.most}: a {self.process.name} of this piece needs at least {fewest}. "
+                    "Fire it in two programmes, or on a controller that holds more"
+                )
+            fitting = [plan for plan in plans if len(plan.segments) <= self.most]
+            schedule = min(fitting, key=lambda plan: (round(self._hours(plan), 1), len(plan.segments)))
             check = check_schedule(schedule, self.piece, self.kiln, self.tension, self.residual)
             if check.load <= 1:
-                last = replace(segments[-1], reason=f"{segments[-1].reason} {check.words('both')}")
-                return Schedule((*segments[:-1], last), self.start)
+                final = schedule.segments[-1]
+                final = replace(final, reason=f"{final.reason} {check.words('both')}")
+                return Schedule((*schedule.segments[:-1], final), self.start)
             if check.heating > self.tension:
-                heating = _slower(heating[0]), _slower(heating[1])
+                one, two = self._slower(one), self._slower(two)
             if check.cooling > self.tension:
-                cooling = (cooling[0], _slower(cooling[1]))
+                last = self._slower(last)
             if check.residual > self.residual:
-                cooling = (_slower(cooling[0]), cooling[1])
+                rate = self._slower(rate)
         raise ValueError(f"no schedule was found that keeps the limits. {check.words()}")
+
+    def _hours(self, schedule: Schedule) -> float:
+        kiln = self.kiln
+        legs, _, _ = air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
+        return sum(leg.duration for leg in legs) / 3600.0
 
     # --- heating
 
-    def _heat(self, rates: Rates, hold: float) -> tuple[Segment, ...]:
+    def _heat(self, rates: tuple[float, float], stop: bool) -> tuple[Segment, ...]:
+        """Return the segments up to the release of air, or to the annealing point where none has to leave;
+        with `stop` the glass is waited for at the annealing point, and the way from there is faster."""
         first, second = rates
         limit = f"tension stays below {_both(self.tension)}"
         steps: tuple[Segment, ...] = ()
         if first != second:
-            why = f"As fast as the glass bears: {limit}. A cool kiln gives little heat, and unevenly."
-            steps += (Segment(first, self.split, 0, why),)
+            steps += (Segment(first, self.split, 0, f"As fast as cold glass bears: {limit}."),)
         if self.process.burn_off:
-            why = "Binder and glue burn away while the glass is still solid: vent open, nobody in the fumes."
+            why = "Binder and glue burn away while the glass is solid: vent open, nobody in the fumes."
             steps += (Segment(second, self.burn_off, _BURN_OFF_MIN, why),)
-        why = f"Up through the strain point; glass colder than that can break, so {limit}."
-        if hold:
-            why += " The hold lets the coldest glass pass it too."
-        return (*steps, Segment(second, self.annealing, hold, why))
+        release = "Sheets sag together slowly, and air leaves before their rims close."
+        climb = min(second, CEILING_AIR) if self.process.air_release else second
+        if stop or not self.process.air_release:
+            hold = self._hold_through(second)
+            why = f"Past the strain point, below which glass can break: {limit}."
+            if hold:
+                why += f" {hold:g} min, so that the coldest glass passes it too."
+            steps += (Segment(second, self.annealing, hold, why),)
+            climb = self._down(CEILING_AIR)
+        if self.process.air_release:
+            minutes, why = self._waiting(self.annealing, self.release, _AIR_RELEASE_MIN, release)
+            steps += (Segment(self._down(climb), self.release, minutes, why),)
+        return steps
 
-    def _heating_load(self, rates: Rates) -> float:
-        firing = fire(Schedule(self._heat(rates, 0), self.start), self.piece, self.kiln)
+    def _heating_load(self, first: float, second: float) -> float:
+        steps = (Segment(first, self.split), Segment(second, self.annealing))
+        firing = fire(Schedule(steps, self.start), self.piece, self.kiln)
         return firing.peak_with_unevenness("heating") / self.tension
 
-    def _heating_rates(self) -> Rates:
-        fastest = UNLIMITED_RATE if self.kiln.fastest_heating is None else None
+    def _heating_rates(self) -> tuple[float, float]:
+        """Return the largest rate for the whole way, and the largest from `split` onwards after it."""
         guess = self._guess(_WORST_OF_HEATING, self.tension, self.kiln.unevenness)
-        one = _largest_rate(lambda rate: self._heating_load((rate, rate)), guess, fastest, "heated")
-        if one == fastest:
+        one = self._largest(lambda rate: self._heating_load(rate, rate), guess, self.fastest, "heated")
+        if one >= 0.8 * self.fastest:
             return one, one
-        assert one is not None
-        two = _largest_rate(lambda rate: self._heating_load((one, rate)), 1.6 * one, fastest, "heated")
-        return (one, two) if two is None or two >= 1.2 * one else (one, one)
+        two = self._largest(lambda rate: self._heating_load(one, rate), 1.6 * one, self.fastest, "heated")
+        return one, max(one, two)
 
-    def _hold_through(self, rates: Rates) -> float:
+    def _hold_through(self, rate: float) -> float:
         """Return the minutes at the annealing point until the coldest glass is past the strain point."""
-        firing = fire(Schedule(self._heat(rates, _LONGEST_WAIT), self.start), self.piece, self.kiln)
-        return _rounded_up(self._wait(firing, self.annealing - self.piece.glass.strain_point))
+        key = ("through", rate)
+        if key not in self._known:
+            waiting = Schedule((Segment(rate, self.annealing, _LONGEST_WAIT),), self.start)
+            firing = fire(waiting, self.piece, self.kiln)
+            self._known[key] = _rounded_up(self._wait(firing, self.annealing - self.piece.glass.strain_point))
+        return self._known[key]
 
     # --- the process
 
-    def _process_segments(self) -> tuple[Segment, ...]:
-        steps: tuple[Segment, ...] = ()
-        before = self.annealing
-        if self.process.air_release:
-            why = "The sheets sag together slowly and the air between them leaves before their rims close."
-            steps += (self._climb(before, self.release, _AIR_RELEASE_MIN, why),)
-            before = self.release
+    def _process_temperature(self) -> float:
+        glass = self.piece.glass
         a, b = self.process.stiffest, self.process.softest
-        why = (
-            f"{self.process.name.capitalize()}, at 10^{a:g} to 10^{b:g} Pa.s: {self.process.result}. No "
-            "lingering on the way, where a skin of crystals can form. Look, and adjust the hold."
-        )
-        return (*steps, self._climb(before, self.top, self.process.hold_min, why))
+        exact = glass.temperature_at((a + b) / 2)
+        fives = self._fives(exact)
+        fits = glass.temperature_at(a) <= fives <= glass.temperature_at(b)
+        return fives if fits else self._whole(exact)
 
-    def _climb(self, before: float, target: float, minutes: float, why: str) -> Segment:
-        """Return a segment that waits for the glass, and then as long as the process wants."""
-        waiting = Schedule((Segment(None, target, _LONGEST_WAIT),), before)
-        lag = self._wait(fire(waiting, self.solid, self.kiln), _CAUGHT_UP)
-        return Segment(None, target, float(math.ceil(lag + minutes)), why)
+    def _process_segments(self) -> tuple[Segment, ...]:
+        a, b = self.process.stiffest, self.process.softest
+        name, result = self.process.name.capitalize(), self.process.result
+        before = self.release if self.process.air_release else self.annealing
+        why = f"{name}, at 10^{a:g} to 10^{b:g} Pa.s: {result}. Look, and adjust the hold."
+        minutes, why = self._waiting(before, self.top, self.process.hold_min, why)
+        if self.top > _CRYSTALS and minutes > _CRYSTALS_MIN:
+            why += (
+                " So long, this hot, glass may grow a skin of crystals: clean glass, no longer than needed."
+            )
+        return (Segment(None, self.top, minutes, why),)
+
+    def _waiting(self, before: float, target: float, minutes: float, why: str) -> tuple[float, str]:
+        """Return the minutes of a hold that begins to count when the glass has arrived, and its reason."""
+        key = ("waiting", target)
+        if key not in self._known:
+            waiting = Schedule((Segment(None, target, _LONGEST_WAIT),), before)
+            self._known[key] = self._wait(fire(waiting, self.solid, self.kiln), _CAUGHT_UP)
+        lag = math.ceil(self._known[key])
+        if lag >= 3:
+            why += f" {lag} min of the hold wait for the middle of the glass."
+        return float(math.ceil(lag + minutes)), why
+
+    @cached_property
+    def _known(self) -> dict[tuple[str, float], float]:
+        return {}
 
     def _wait(self, firing: Firing, close: float) -> float:
         """Return the minutes of the last hold until the coldest glass is this close to the kiln [K]."""
@@ -423,7 +531,7 @@ class _Writer:
     def _soak_segment(self) -> Segment:
         glass = self.piece.glass
         waiting = Schedule((Segment(None, self.annealing, _LONGEST_WAIT),), self.top)
-        firing = fire(waiting, self.solid, self.kiln, fineness=3)  # a small rest decides
+        firing = fire(waiting, self.solid, self.kiln)
         temperature = firing.temperature.reshape(len(firing.time), -1)
         fictive = firing.fictive_temperature.reshape(len(firing.time), -1)
         strain = glass.expansion * temperature + (glass.expansion_liquid - glass.expansion) * fictive
@@ -434,53 +542,92 @@ class _Writer:
         unsettled = np.abs(fictive - temperature).max(axis=1) / _EVEN_STRUCTURE
         minutes = 2 * _minutes_of_hold(firing, np.maximum(uneven, unsettled))
         why = (
-            "Down as fast as the kiln does, through the range where a skin of crystals can form. The soak "
-            "evens out temperature and structure, doubled for safety; what it buys most is an even kiln."
+            "Down as fast as the kiln does, past the heat in which crystals grow. The soak evens out glass "
+            "and kiln; twice what the glass needs."
         )
         return Segment(None, self.annealing, max(_SHORTEST_SOAK, _rounded_up(minutes)), why)
 
     # --- cooling
 
-    def _cool(self, rates: Rates) -> tuple[Segment, ...]:
-        slow, last = rates
+    def _cool(self, rate: float, last: float) -> tuple[Segment, ...]:
         stays = f"what stays is below {_both(self.residual)}"
         pulls = f"tension stays below {_both(self.tension)}"
-        return (
-            Segment(slow, self.slow_to, 0, f"The glass sets and keeps the difference it has now: {stays}."),
-            Segment(self._times(2, slow), self.twice_to, 0, "Nearly set: twice as fast leaves hardly more."),
-            Segment(last, self.end, 0, f"Set, but too fast would still crack it: {pulls}."),
-        )
+        steps: tuple[Segment, ...]
+        steps = (Segment(rate, self.set_at, 0, f"The glass sets, and keeps the difference it has: {stays}."),)
+        off = self._off_at(last)
+        if off < self.set_at:
+            steps += (Segment(last, off, 0, f"Set, but faster would still crack it: {pulls}."),)
+        if self.kiln.cooling_time is None:
+            assumed = f"At most {self._text(UNLIMITED_RATE, 'rate')} by itself"
+        else:
+            assumed = (
+                f"Assumed: by itself the kiln takes {as_text(self.kiln.cooling_time, 'time')} or more for "
+                "two thirds of the way to the room"
+            )
+        until = self._text(self.end, "temperature")
+        return (*steps, Segment(None, self.end, 0, f"Off, closed until {until}. {assumed}."))
 
-    def _cooling_rates(self) -> Rates:
-        def cooled(rates: Rates) -> Firing:
-            return fire(Schedule(self._cool(rates), self.annealing), self.solid, self.kiln)
+    def _off_at(self, last: float) -> float:
+        """Return the temperature at which the kiln may be switched off: by itself it is no faster there."""
+        if self.kiln.cooling_time is None:
+            return self.set_at if last >= UNLIMITED_RATE else self._fives(self.end + _NEARLY_OPEN)
+        slow_enough = self.kiln.room + last * self.kiln.cooling_time / 3600.0
+        return min(self.set_at, max(self.end + _NEARLY_OPEN, self._fives(slow_enough - 2.5)))
 
-        def setting(slow: float | None, last: float | None) -> float:
-            firing = cooled((slow, last))
-            pulled = (firing.tension + firing.uneven_tension)[firing.air >= self.twice_to]
+    def _cooling_rates(self) -> tuple[float, float]:
+        """Return the rate from the hold to where the glass is set, and that of the rest."""
+
+        def cooled(rate: float, last: float) -> Firing:
+            steps = (Segment(rate, self.set_at), Segment(last, self.end))
+            return fire(Schedule(steps, self.annealing), self.solid, self.follows)
+
+        def setting(rate: float, last: float) -> float:
+            firing = cooled(rate, last)
+            pulled = (firing.tension + firing.uneven_tension)[firing.air >= self.set_at]
             return max(firing.residual.max() / self.residual, pulled.max() / self.tension)
 
-        def leaving(slow: float | None, last: float | None) -> float:
-            return cooled((slow, last)).peak_with_unevenness("cooling") / self.tension
+        def leaving(rate: float, last: float) -> float:
+            return cooled(rate, last).peak_with_unevenness("cooling") / self.tension
 
-        def both(rate: float | None) -> float:
-            return setting(rate, self._times(_LAST_TO_FIRST, rate))
+        def most(rate: float) -> float:
+            return min(_LAST_TO_FIRST * rate, UNLIMITED_RATE)
 
-        fastest = UNLIMITED_RATE if self.kiln.cooling_time is None else None
-        slow = _largest_rate(both, self._guess(self.annealing, 0.4 * self.residual, 0.0), fastest, "cooled")
-        last = self._times(_LAST_TO_FIRST, slow)
-        if leaving(slow, last) > 1:
-            last = _largest_rate(
-                lambda rate: leaving(slow, rate), 0.5 * (last or UNLIMITED_RATE), fastest, "cooled"
-            )
-            slow = _largest_rate(lambda rate: setting(rate, last), slow or UNLIMITED_RATE, fastest, "cooled")
-        return slow, last
+        guess = self._guess(self.annealing, 0.4 * self.residual, 0.0)
+        rate = self._largest(lambda rate: setting(rate, most(rate)), guess, CEILING_ANNEAL, "cooled")
+        last = self._down(most(rate))
+        if leaving(rate, last) > 1:
+            last = self._largest(lambda r: leaving(rate, r), 0.5 * last, UNLIMITED_RATE, "cooled")
+            if setting(rate, last) > 1:
+                rate = self._largest(lambda r: setting(r, last), 0.9 * rate, CEILING_ANNEAL, "cooled")
+        return rate, last
 
-    def _times(self, factor: float, rate: float | None) -> float | None:
-        """Return a multiple of a rate of cooling, up to what the kiln does."""
-        if rate is None or factor * rate >= UNLIMITED_RATE:
-            return UNLIMITED_RATE if self.kiln.cooling_time is None else None
-        return _rounded_down(factor * rate)
+    # --- numbers a controller takes
+
+    def _down(self, rate: float) -> float:
+        """Return the largest rate [degC/h] up to `rate` that is a whole number for the controller; of fives
+        from 100 upwards, and of tenths below 1."""
+        symbol = _SYMBOLS[self.controller][1]
+        number = to_unit(rate, "rate", symbol) * (1 + 1e-9)
+        step = 5.0 if number >= 100 else 1.0 if number >= 1 else 0.1
+        return read(f"{max(math.floor(number / step) * step, step):.1f} {symbol}", "rate")
+
+    def _slower(self, rate: float) -> float:
+        return self._down(min(0.97 * rate, rate - 0.5))
+
+    def _whole(self, temperature: float, step: float = 1.0) -> float:
+        symbol = _SYMBOLS[self.controller][0]
+        return read(
+            f"{step * round(to_unit(temperature, 'temperature', symbol) / step):.0f} {symbol}", "temperature"
+        )
+
+    def _fives(self, temperature: float) -> float:
+        return self._whole(temperature, 5.0)
+
+    def _text(self, value: float, dimension: str) -> str:
+        return as_text(value, dimension, "metric" if self.controller == "degC" else "inches")
+
+    def _largest(self, load: Callable[[float], float], guess: float, fastest: float, done: str) -> float:
+        return self._down(_largest_rate(load, guess, fastest, done))
 
     def _guess(self, temperature: float, tension: float, unevenness: float) -> float:
         """Return about the rate [degC/h] that makes a tension, from closed forms, for the search to start at.
@@ -500,38 +647,35 @@ class _Writer:
         return tension / (modulus * glass.expansion * apart * degrees_per_second(1.0))
 
 
-def _largest_rate(
-    load: Callable[[float | None], float], guess: float, fastest: float | None, done: str
-) -> float | None:
-    """Return the largest rate [degC/h] that a controller takes with a `load` of at most 1, up to `fastest`.
+def _largest_rate(load: Callable[[float], float], guess: float, fastest: float, done: str) -> float:
+    """Return the largest rate [degC/h] with a `load` of at most 1, up to `fastest`.
 
     Secant on the logarithms, kept between a rate that is good and one that is not: load grows nearly as a
     power of the rate, 0.8 for two thicknesses, 1 for a slab, and not at all where another stage decides.
     """
-    slowest, limit = math.log(_SLOWEST), math.log(UNLIMITED_RATE)
-    x, power = min(max(math.log(guess), slowest), limit - 0.1), 0.9
+    slowest, limit = math.log(_SLOWEST), math.log(fastest)
+    x, power = min(max(math.log(guess), slowest), limit), 0.9
     good, bad = -math.inf, math.inf
     before: tuple[float, float] | None = None
     for _ in range(20):
         y = math.log(max(load(math.exp(x)), 1e-6))
-        measured = before is not None
-        if before:
+        if y <= 0 and x >= limit:
+            return fastest
+        measured = before is not None and abs(x - before[0]) > 1e-6
+        if before and measured:
             power = (y - before[1]) / (x - before[0])
         before = x, y
         good, bad = (x, bad) if y <= 0 else (good, x)
         grows = power > 0.3
         step = -y / power if grows else math.copysign(0.3, -y)
         if measured and grows and abs(step) < 0.02:
-            return _rounded_down(math.exp(x + min(step, 0.0)))
+            return math.exp(x + min(step, 0.0))
         if bad - good < 0.03:
-            return _rounded_down(math.exp(good))
+            return math.exp(good)
         x += math.copysign(min(max(abs(step), 0.03), 2.0), step)
         if good > -math.inf and bad < math.inf and not good < x < bad:
             x = (good + bad) / 2
-        if x >= limit and bad == math.inf:
-            if load(fastest) <= 1:
-                return fastest
-            x, bad = (good + limit) / 2 if good > -math.inf else limit - 0.3, limit
+        x = min(x, limit)
         if x < slowest:
             if bad <= slowest:
                 break
@@ -544,21 +688,6 @@ def _largest_rate(
 
 def _both(pressure: float) -> str:
     return as_text(pressure, "pressure", "both")
-
-
-def _rounded_down(rate: float) -> float:
-    """Return a rate [degC/h] that a controller takes, at most `rate`."""
-    step = 0.1 if rate < 5 else 0.5 if rate < 10 else 1.0 if rate < 50 else 5.0 if rate < 200 else 10.0
-    rounded = round(math.floor(rate / step + 1e-9) * step, 1)
-    return max(rounded, _SLOWEST)
-
-
-def _slower(rate: float | None) -> float | None:
-    return None if rate is None else _rounded_down(0.95 * rate)
-
-
-def _fives(temperature: float) -> float:
-    return 5.0 * round(temperature / 5)
 
 
 def _rounded_up(minutes: float) -> float:

@@ -110,7 +110,7 @@ SHELVES = {
 """What a piece lies on, and how freely the underside of the shelf exchanges heat."""
 
 SOLID, LOOSE = "one piece already", "loose sheets, first firing"
-CONTROLLERS = {"°C": "degC", "°F": "degF"}
+CONTROLLERS: dict[str, writing.Controller] = {"°C": "degC", "°F": "degF"}
 
 
 def _your_piece(
