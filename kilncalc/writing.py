@@ -167,8 +167,10 @@ class Check:
 
     @property
     def load(self) -> float:
-        """The largest of the three as a share of its limit [-]; the schedule is good enough up to 1. One that
-        ends hot has no share: infinite."""
+        """The largest of the three as a share of its limit [-].
+
+        The schedule is good enough up to 1. One that ends hot has no share: infinite.
+        """
         if self.firing.ends_hot:
             return math.inf
         largest = max(self.heating, self.cooling) / self.allowed_tension
