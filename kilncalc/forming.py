@@ -15,6 +15,9 @@ from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
 from kilncalc.materials import Glass
 from kilncalc.schedule import Schedule, Segment
 
+GRAVITY = _film.GRAVITY
+"""Acceleration of gravity [m/s2]."""
+
 LAST_FLUIDITY = 3e-3
 """No sheet is followed beyond this fluidity [1/Pa]: too much glass has gathered at the corners."""
 
@@ -387,7 +390,7 @@ def grains(radius: float, temperature: float, minutes: float, glass: Glass) -> G
 # ------------------------------------------------------------------ the sheet at one moment
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Profile:
     """The right half of a sheet in section.
 
@@ -423,6 +426,7 @@ class Profile:
 
     def _face(self, side: int) -> tuple[np.ndarray, np.ndarray]:
         dx, dy = np.gradient(self.x), np.gradient(self.y)
+        dy[0] = 0.0  # level where the sheet is symmetric
         half = side * _at_points(self.thickness) / 2 / np.hypot(dx, dy)
         return self.x - half * dy, self.y + half * dx
 
@@ -432,7 +436,7 @@ def _at_points(thickness: np.ndarray) -> np.ndarray:
 
 
 def _profile(state: _film.State) -> Profile:
-    return Profile(state.fluidity, state.nodes[:, 0], state.nodes[:, 1], state.thickness)
+    return Profile(float(state.fluidity), state.nodes[:, 0], state.nodes[:, 1], state.thickness)
 
 
 def _between(profiles: Sequence[Profile], fluidity: float) -> Profile:
@@ -451,7 +455,7 @@ def _between(profiles: Sequence[Profile], fluidity: float) -> Profile:
 # ------------------------------------------------------------------ slump
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Slump:
     """A sheet that sinks between its supports to a drop.
 
@@ -550,7 +554,7 @@ def slump(
         Surface tension [N/m], 0 to 0.6.
     mould : pairs of numbers, optional
         Face of a mould: distance from the middle [m] and depth below the ledge [m]. The sheet is followed
-        until it meets it first.
+        until it meets it first, or until it has dropped.
 
     Returns
     -------
@@ -628,12 +632,12 @@ def slump(
     before, after = left(profiles[-2]), left(profiles[-1])
     reached = before / (before - after)
     start, end = profiles[-2].fluidity, profiles[-1].fluidity
-    profiles[-1] = _between(profiles, start + reached * (end - start))
+    profiles[-1] = _between(profiles, float(start + reached * (end - start)))
     last = profiles[-1]
     touches = None
     if face is not None:
         clearance = _clearance(last, face, l / 2 - h)
-        if clearance.min() < goal - (sheet.y - last.y[0]):
+        if clearance.min() < goal - (sheet.y - last.y[0]) + 1e-6:  # met, and not only dropped
             touches = float(last.lower[0][clearance.argmin()])
     return Slump(
         span=l,
@@ -730,7 +734,7 @@ class Draped:
     profile: Profile
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Drape:
     """A sheet that folds down over a former onto a base.
 

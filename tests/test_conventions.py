@@ -42,6 +42,7 @@ FLOORS = [
     "relief",
     "_film",
     "forming",
+    "formed",
     "annealing",
     "writing",
     "slab",

@@ -106,7 +106,7 @@ class Solver:
         rows, gap, on_base = self.contacts(now, was, count)
         rate = rows @ guess
         closed, velocity = gap + step * rate < 0, guess
-        for _ in range(40):  # Newton on the set of closed gaps, with a line search
+        for _ in range(14):  # Newton on the set of closed gaps, with a line search
             active = rows[closed]
             matrix = resist + CONTACT * step * active.T @ active
             full = sparse.bmat([[matrix, -volume.T], [-volume, None]], format="csc")

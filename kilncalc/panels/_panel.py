@@ -109,6 +109,7 @@ class Slider:
     """One number a learner moves: a keyword of the panel's `result`, which gets it in SI.
 
     `inches` is left out where both systems count alike. `words` says the value where its unit alone does not.
+    `play` adds a button that moves it step by step, whole units a step.
     """
 
     name: str
@@ -117,6 +118,7 @@ class Slider:
     metric: Rail
     inches: Rail | None = None
     words: Callable[[float, Show], str] | None = None
+    play: bool = False
 
     def rail(self, units: str) -> Rail:
         """Return how it counts in a unit system."""
@@ -281,7 +283,8 @@ class _SliderRow:
             **look,
         )
         self.typed.observe(self._type, "value")
-        self.box = widgets.HBox([self.slider, self.typed], **look)
+        self.play = self._new_play() if control.play else ()
+        self.box = widgets.HBox([*self.play, self.slider, self.typed], **look)
 
     def turn(self, units: str) -> None:
         """Count in another unit system from now on; a value that nobody has moved starts as it does there."""
@@ -289,7 +292,9 @@ class _SliderRow:
         if not self.moved:
             self.value = self.control.start(units)
         old, self.slider = self.slider, self._new_slider()
-        self.box.children = [self.slider, self.typed]
+        for button in self.play:
+            widgets.jslink((button, "value"), (self.slider, "value"))
+        self.box.children = [*self.play, self.slider, self.typed]
         old.close()
         self._write()
 
@@ -308,6 +313,21 @@ class _SliderRow:
         )
         slider.observe(self._moved, "value")
         return slider
+
+    def _new_play(self) -> tuple[widgets.Play]:
+        """Return a button that moves the slider in the page, which then reports each step as a move."""
+        slider = self.slider
+        button = widgets.Play(
+            value=int(slider.value),
+            min=int(slider.min),
+            max=int(slider.max),
+            step=int(slider.step),
+            interval=250,
+            show_repeat=False,
+            layout=widgets.Layout(width="110px", flex="0 0 auto"),
+        )
+        widgets.jslink((button, "value"), (slider, "value"))
+        return (button,)
 
     def _place(self, low: float, high: float, step: float) -> float:
         """Return the step nearest to the value: elsewhere the page would put the handle there and say so."""
