@@ -645,7 +645,7 @@ def slump(
         drop=float(sheet.y - last.y[0]),
         round=round,
         fluidity=last.fluidity,
-        draw_in=float(x[-1] - last.x[-1]),
+        draw_in=float(x[-1] - last.x[-1]) if free else 0.0,
         least_thickness=float(last.thickness.min()),
         touches=touches,
         profiles=tuple(profiles),
