@@ -33,6 +33,7 @@ FLOORS = [
     "settling",
     "cutting",
     "layers",
+    "workshop",
     "schedule",
     "piece",
     "_heat",
