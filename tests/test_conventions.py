@@ -51,6 +51,8 @@ FLOORS = [
     "fired",
     "own_piece",
     "_outlines",
+    "grit",
+    "holes",
     "coldwork",
     "bonding",
     "handcutting",

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from kilncalc import coldwork, handcutting
+from kilncalc import grit, handcutting
 from kilncalc.exercises import mark_numbers, question, questions
 from kilncalc.figures import coldwork as figures
 from kilncalc.panels import lesson5
@@ -120,7 +120,7 @@ def test_what_the_lesson_says_about_the_first_grit():
     last = lesson5.grit.result(share=1.5, left_out="none", packet="F400")
     assert [step.culprit for step in last] == [step.label for step in last]
     # P400 leaves cracks twice as deep as F400: hand: (35 / 17.3)^0.85 = 1.82
-    assert coldwork.damage(35e-6).most / coldwork.damage(17.3e-6).most == pytest.approx(1.82, rel=0.01)
+    assert grit.damage(35e-6).most / grit.damage(17.3e-6).most == pytest.approx(1.82, rel=0.01)
 
 
 def test_a_larger_drill():

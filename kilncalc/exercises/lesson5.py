@@ -2,7 +2,7 @@
 
 from math import ceil, floor, pi
 
-from kilncalc import coldwork, handcutting
+from kilncalc import coldwork, grit, handcutting, holes
 from kilncalc.cutting import Allowance
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 from kilncalc.quantities import INCH
@@ -116,7 +116,7 @@ class HoleCentre(Question):
                 "You get this with one thickness between rim and edge: the standard asks for two.",
             ),
             "limit for a corner": Slip(
-                coldwork.hole_limits(thickness, _STANDARD).corner + diameter / 2,
+                holes.hole_limits(thickness, _STANDARD).corner + diameter / 2,
                 "You get this with six thicknesses: that is the limit to a corner, not to an edge.",
             ),
         }
@@ -134,7 +134,7 @@ class HoleCentre(Question):
         ]
 
     def _edge(self, numbers: Numbers) -> float:
-        return coldwork.hole_limits(numbers["thickness"], _STANDARD).edge
+        return holes.hole_limits(numbers["thickness"], _STANDARD).edge
 
 
 class FullPocket(Question):
@@ -206,8 +206,8 @@ class FullPocket(Question):
         return numbers["length"] * numbers["width"] * numbers["depth"]
 
     def _each(self, numbers: Numbers, space: float) -> float:
-        load = coldwork.hanging_load(numbers["mass"], space, 0.1, 0.1, density=numbers["density"])
-        return load.left / coldwork.GRAVITY
+        load = holes.hanging_load(numbers["mass"], space, 0.1, 0.1, density=numbers["density"])
+        return load.left / holes.GRAVITY
 
 
 class DrillSpeed(Question):
@@ -242,7 +242,7 @@ class DrillSpeed(Question):
 
     def value(self, numbers: Numbers) -> float:
         """Return the speed [rev/min]."""
-        return float(coldwork.drill_speed(numbers["diameter"], numbers["speed"]))
+        return float(holes.drill_speed(numbers["diameter"], numbers["speed"]))
 
     def slips(self, numbers: Numbers) -> dict[str, Slip]:
         """Return what each slip gives [rev/min]."""
@@ -300,7 +300,7 @@ class PaperPacket(Question):
 
     def value(self, numbers: Numbers) -> float:
         """Return the depth to take off [m]."""
-        return numbers["times"] * coldwork.grit_size("P400")
+        return numbers["times"] * grit.grit_size("P400")
 
     def slips(self, numbers: Numbers) -> dict[str, Slip]:
         """Return what each slip gives [m]."""
@@ -310,14 +310,14 @@ class PaperPacket(Question):
             "JIS 400": "You get this with JIS 400: that is the Japanese standard.",
         }
         named = {
-            f"{label} for P400": Slip(numbers["times"] * coldwork.grit_size(label), say)
+            f"{label} for P400": Slip(numbers["times"] * grit.grit_size(label), say)
             for label, say in says.items()
         }
         return {"F grade for P grade" if name.startswith("F") else name: slip for name, slip in named.items()}
 
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
-        grain = f"{coldwork.grit_size('P400') * 1e6:g} µm"
+        grain = f"{grit.grit_size('P400') * 1e6:g} µm"
         return [
             f"The packet says P400: its grains measure {grain}.",
             f"To take off: {numbers.texts['times']} × {grain}.",
@@ -479,7 +479,7 @@ class NextGrit(Question):
     def slips(self, numbers: Numbers) -> dict[str, Slip]:
         """Return what each slip gives [s]."""
         right = self.value(numbers)
-        ratio = coldwork.grit_size("F220") / coldwork.grit_size("F400")
+        ratio = grit.grit_size("F220") / grit.grit_size("F400")
         return {
             "grain ignored": Slip(
                 right / ratio,
@@ -497,7 +497,7 @@ class NextGrit(Question):
     def working(self, numbers: Numbers) -> list[str]:
         """Return the steps."""
         texts = numbers.texts
-        coarse, fine = (coldwork.grit_size(label) for label in ("F220", "F400"))
+        coarse, fine = (grit.grit_size(label) for label in ("F220", "F400"))
         same = numbers["time"] * numbers["wanted"] / numbers["removed"]
         shown = numbers.show.text(same, "time")
         return [
@@ -507,11 +507,11 @@ class NextGrit(Question):
         ]
 
     def _time(self, numbers: Numbers, label: str, depth: float) -> float:
-        pressure, speed = coldwork.tool_settings("flat lap")
-        factor = coldwork.preston_factor(
-            numbers["removed"], coldwork.grit_size("F220"), pressure, speed, numbers["time"]
+        pressure, speed = grit.tool_settings("flat lap")
+        factor = grit.preston_factor(
+            numbers["removed"], grit.grit_size("F220"), pressure, speed, numbers["time"]
         )
-        return coldwork.polish_time(depth, coldwork.grit_size(label), pressure, speed, factor=factor).likely
+        return grit.polish_time(depth, grit.grit_size(label), pressure, speed, factor=factor).likely
 
 
 QUESTIONS = (

@@ -6,9 +6,11 @@ from typing import Any
 
 import numpy as np
 
-from kilncalc.coldwork import USUAL_SURFACE_SPEEDS, DrillChart, GritChart, Ground, HoleCheck, Squaring
+from kilncalc.coldwork import Squaring
 from kilncalc.figures import style
+from kilncalc.grit import GritChart, Ground
 from kilncalc.handcutting import Bite, Circle, Enough
+from kilncalc.holes import USUAL_SURFACE_SPEEDS, DrillChart, HoleCheck
 from kilncalc.quantities import Show
 
 Points = Sequence[tuple[float, float]]

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 
 from kilncalc import coldwork, handcutting
-from kilncalc.coldwork import HOLE_STANDARDS, Ground, Hole, HoleCheck, Squaring
+from kilncalc import grit as grits
+from kilncalc import holes as drilled
+from kilncalc.coldwork import Squaring
 from kilncalc.figures import coldwork as figures
 from kilncalc.panels._panel import Choice, Guess, Panel, Rail, Slider
 
@@ -65,10 +67,10 @@ square = Panel(
 )
 
 
-def _holes(x: float, y: float, diameter: float, thickness: float) -> tuple[HoleCheck, ...]:
+def _holes(x: float, y: float, diameter: float, thickness: float) -> tuple[drilled.HoleCheck, ...]:
     length, width = SIGN[2]
-    four = [Hole(a, b, diameter) for a in (x, length - x) for b in (y, width - y)]
-    return tuple(coldwork.check_holes(SIGN, four, thickness, standard) for standard in HOLE_STANDARDS)
+    four = [drilled.Hole(a, b, diameter) for a in (x, length - x) for b in (y, width - y)]
+    return tuple(drilled.check_holes(SIGN, four, thickness, standard) for standard in drilled.HOLE_STANDARDS)
 
 
 holes = Panel(
@@ -108,15 +110,15 @@ holes = Panel(
 )
 
 
-def _damage(share: float, left_out: str, packet: str) -> tuple[Ground, ...]:
+def _damage(share: float, left_out: str, packet: str) -> tuple[grits.Ground, ...]:
     labels = [packet if grit == "{400}" else grit for grit in GRITS]
     kept = [
         label
         for label in labels
         if label not in _LEFT_OUT[left_out] and not (label == packet and "400" in _LEFT_OUT[left_out])
     ]
-    removals = [share * coldwork.grit_size(before) for before in kept[:-1]]
-    return coldwork.damage_left(kept, removals)
+    removals = [share * grits.grit_size(before) for before in kept[:-1]]
+    return grits.damage_left(kept, removals)
 
 
 _LEFT_OUT = {"none": (), "F220": ("F220",), "the 400": ("400",), "F220 and the 400": ("F220", "400")}
@@ -132,13 +134,11 @@ grit = Panel(
     ),
 )
 
-sizes = Panel(
-    "What size is a grit with the number 400?", lambda: coldwork.grit_chart(400), figures.grit_sizes
-)
+sizes = Panel("What size is a grit with the number 400?", lambda: grits.grit_chart(400), figures.grit_sizes)
 
 drill = Panel(
     "How fast should this drill turn?",
-    coldwork.drill_chart,
+    drilled.drill_chart,
     figures.drill,
     (
         Slider(
