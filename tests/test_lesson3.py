@@ -336,18 +336,19 @@ def test_the_drawn_edge_ends_where_the_words_say(units):
 
 
 def test_paper_rods_and_blanks_are_drawn_as_high_and_wide_as_they_are():
-    panes = lesson3.paper.picture("metric")["panes"]
-    faces = [min(pane["data"][2]["y"]) for pane in panes]
-    assert faces == pytest.approx([23.0, 18.4, 20.7], rel=1e-9)  # hand: 10, 8 and 9 layers of 2.3 mm
+    faces = lesson3.paper.picture("metric")["panes"][0]["data"][2]["y"]  # corners and a gap for each
+    assert faces[::6] == pytest.approx([23.0, 18.4, 20.7], rel=1e-9)  # hand: 10, 8 and 9 layers of 2.3 mm
+    assert faces[2::6] == pytest.approx([29.4, 24.8, 27.1], rel=1e-9)  # hand: and 6.4 of glass
     laid, even = lesson3.rods.picture("metric")["panes"]
     assert np.nanmax(laid["data"][2]["y"]) == pytest.approx(10.4, rel=1e-9)  # hand: 6.4 + 2 x 2
     assert max(even["data"][1]["y"]) == pytest.approx(6.4 + 0.418879, rel=1e-6)  # hand: 2 pi 4/(4 x 15)
     first = lesson3.cut.picture("metric")["panes"][0]["data"]
-    assert (max(first[0]["x"]), max(first[0]["y"])) == pytest.approx((500, 400), rel=1e-9)
-    plan = lesson3.ordered(0.500, 0.400, 0.0, 1e-3).plan.sheets[0]
-    assert np.nanmax(first[1]["y"]) == pytest.approx(
-        1000 * max(one.y + one.width for one in plan.blanks), rel=1e-9
-    )
+    assert (np.nanmin(first[0]["x"]), first[0]["x"][1], np.nanmax(first[0]["y"])) == (0, 500, 400)
+    # hand: the second sheet stands 24 in and 30 mm further right
+    assert first[0]["x"][6] == pytest.approx(24 * 25.4 + 30, rel=1e-9)
+    plan = lesson3.ordered(0.500, 0.400, 0.0, 1e-3).plan.sheets
+    highest = 1000 * max(one.y + one.width for sheet in plan for one in sheet.blanks)
+    assert np.nanmax(first[1]["y"]) == pytest.approx(highest, rel=1e-9)
 
 
 def test_dams_are_drawn_where_they_stand_and_the_guess_is_of_what_is_drawn():

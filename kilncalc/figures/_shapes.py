@@ -33,9 +33,9 @@ def length_axis(what: str, low: float, high: float, show: Show, **keywords: Any)
 
 
 def bare_axis(low: float, high: float, show: Show) -> dict[str, Any]:
-    """Return an axis for the same lengths [m] that is not drawn."""
+    """Return an axis for the same lengths [m] that is not drawn, and that never shows more than these."""
     ends = [show.number(low, "length"), show.number(high, "length")]
-    return {"range": ends, "visible": False, "fixedrange": True}
+    return {"range": ends, "visible": False, "fixedrange": True, "constrain": "domain"}
 
 
 def to_scale(axis: dict[str, Any]) -> dict[str, Any]:

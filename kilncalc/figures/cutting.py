@@ -1,5 +1,7 @@
 """A picture of blanks on the sheets they are cut from."""
 
+from collections.abc import Sequence
+
 from kilncalc.cutting import CutSheet
 from kilncalc.figures import style
 from kilncalc.figures._shapes import bare_axis, box, count, lines, shape, to_scale
@@ -26,45 +28,36 @@ def order(found: GlassOrder, show: Show) -> style.Figure:
         f"{lost} drawn in or ground off, {offcuts} offcuts. Every line is a cut from edge to edge of the "
         f"part it is made in{more}"
     )
-    drawn = [*sheets[:DRAWN], *[None] * (DRAWN - len(sheets))]
-    panes = [_sheet(sheet, number, letters, show) for number, sheet in enumerate(drawn, 1)]
     readings = [
         style.reading(count(len(sheets), "sheet"), f"to buy, {bought}"),
         style.reading(finished, "in the finished pieces", "first"),
         style.reading(lost, "drawn in, ground off", "second"),
         style.reading(offcuts, "offcuts and cuts", "quiet"),
     ]
-    return style.picture(panes, caption, readings)
+    return style.picture([_sheets(sheets[:DRAWN], letters, show)], caption, readings)
 
 
-def _sheet(sheet: CutSheet | None, number: int, letters: dict[str, str], show: Show) -> style.Pane:
-    traces, notes = [], []
-    if sheet is None:
-        notes.append(_words(WIDEST[0] / 2, WIDEST[1] / 2, "not needed", show, style.QUIET))
-    else:
-        length, width = sheet.stock.length, sheet.stock.width
-        size = f"{number}: {show.text(length, 'length')} × {show.text(width, 'length')}"
+def _sheets(drawn: Sequence[CutSheet], letters: dict[str, str], show: Show) -> style.Pane:
+    sheets, blanks, cuts, notes = [], [], [], []
+    for number, sheet in enumerate(drawn):
+        x = number * (WIDEST[0] + 0.03)
+        sheets.append(box(x, x + sheet.stock.length, 0.0, sheet.stock.width))
+        blanks += [box(x + one.x, x + one.x + one.length, one.y, one.y + one.width) for one in sheet.blanks]
+        cuts += [[(x + cut.x0, cut.y0), (x + cut.x1, cut.y1)] for cut in sheet.cuts]
         notes += [
-            _words(blank.x + blank.length / 2, blank.y + blank.width / 2, letters[blank.name], show)
-            for blank in sheet.blanks
+            _words(x + one.x + one.length / 2, one.y + one.width / 2, letters[one.name], show)
+            for one in sheet.blanks
         ]
-        notes.append(_words(length / 2, width + 0.03, size, show, style.QUIET))
-        traces = [
-            shape("offcut", [box(0.0, length, 0.0, width)], show),
-            shape(
-                "glass",
-                [box(one.x, one.x + one.length, one.y, one.y + one.width) for one in sheet.blanks],
-                show,
-            ),
-            lines([[(cut.x0, cut.y0), (cut.x1, cut.y1)] for cut in sheet.cuts], show, style.CUT),
-        ]
+        notes.append(
+            _words(x + sheet.stock.length / 2, sheet.stock.width + 0.03, f"{number + 1}", show, style.QUIET)
+        )
+    right = DRAWN * (WIDEST[0] + 0.03)
     return style.pane(
-        traces,
-        x=bare_axis(-0.01, WIDEST[0] + 0.01, show),
+        [shape("offcut", sheets, show), shape("glass", blanks, show), lines(cuts, show, style.CUT)],
+        x=bare_axis(-0.01, right, show),
         y=to_scale(bare_axis(-0.01, WIDEST[1] + 0.06, show)),
         annotations=notes,
-        height=240,
-        least=220,
+        height=250,
         margin={"l": 8, "r": 8, "t": 8, "b": 8},
     )
 

@@ -11,11 +11,8 @@ from kilncalc.quantities import Show
 def papers(found: PaperCounts, show: Show) -> style.Figure:
     """Return three stacks of paper to scale, a face on them: counted by name, and measured, down and up."""
     counted = found.counted
-    stacks = (
-        ("by its name", found.by_name),
-        ("measured, rounded down", counted.down.count),
-        ("measured, rounded up", counted.up.count),
-    )
+    stacks = (("by name", found.by_name), ("down", counted.down.count), ("up", counted.up.count))
+    words = ("by its name", "measured, rounded down", "measured, rounded up")
     glass = f", {show.text(found.face, 'length')} of glass included," if found.face else ""
     caption = (
         f"A height of {show.text(found.depth, 'length')}{glass} leaves {show.text(counted.wanted, 'length')} "
@@ -24,41 +21,36 @@ def papers(found: PaperCounts, show: Show) -> style.Figure:
         f"nearest is {count(counted.nearest.count, 'layer')}."
     )
     readings = []
-    for how, number in stacks:
+    for (_, number), how in zip(stacks, words, strict=True):
         over = found.over(number)
         miss = f"{_tenths(abs(over), show)} too {'high' if over > 0 else 'low'}"
         says = f"{how}: {'exact' if abs(over) < 0.05e-3 else miss}"
         tone = "second" if abs(over) > found.measured else "plain"
         readings.append(style.reading(count(number, "layer"), says, tone))
-    panes = [_stack_of_paper(found, how, number, show) for how, number in stacks]
-    return style.picture(panes, caption, readings)
+    return style.picture([_stacks(found, stacks, show)], caption, readings)
 
 
-def _stack_of_paper(found: PaperCounts, how: str, number: int, show: Show) -> style.Pane:
-    wide, low, high = 0.030, -0.003, 0.042
-    left, right = -0.003, wide + 0.003
-    each, top = found.measured, number * found.measured
-    glass = [box(0.0, wide, top, top + found.face)] if found.face else []
+def _stacks(found: PaperCounts, stacks: tuple[tuple[str, int], ...], show: Show) -> style.Pane:
+    wide, step, low, high = 0.030, 0.036, -0.003, 0.045
+    papers, faces, notes = [], [], []
+    for place, (how, number) in enumerate(stacks):
+        left, each, top = place * step, found.measured, number * found.measured
+        papers += [box(left, left + wide, i * each, (i + 1) * each) for i in range(number)]
+        faces.append(box(left, left + wide, top, top + found.face))
+        middle, ceiling = show.number(left + wide / 2, "length"), show.number(high, "length")
+        notes.append(style.label(middle, ceiling, how, xanchor="center", yanchor="top"))
+    left, right = wide - step, len(stacks) * step
     return style.pane(
         [
             shape("shelf", [box(left, right, low, 0.0)], show),
-            shape("paper", [box(0.0, wide, i * each, (i + 1) * each) for i in range(number)], show),
-            shape("glass", glass, show),
+            shape("paper", papers, show),
+            shape("glass", faces if found.face else [], show),
             lines([[(left, found.depth), (right, found.depth)]], show, style.REFERENCE),
         ],
         x=bare_axis(left, right, show),
         y=to_scale(length_axis("height", low, high, show, showgrid=False, zeroline=False)),
-        annotations=[
-            style.label(
-                show.number(wide / 2, "length"),
-                show.number(high, "length"),
-                how,
-                xanchor="center",
-                yanchor="top",
-            )
-        ],
+        annotations=notes,
         height=290,
-        least=220,
         margin={"l": 72, "r": 8, "t": 8, "b": 8},
     )
 
