@@ -5,7 +5,7 @@ import importlib
 import json
 import pkgutil
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -14,8 +14,8 @@ import pytest
 
 from kilncalc import panels
 from kilncalc.figures import style
-from kilncalc.panels import Choice, Panel, Rail, Slider, as_json, show
-from kilncalc.quantities import SYSTEMS, Show, display_unit
+from kilncalc.panels import Choice, Guess, Panel, Rail, Slider, as_json, show
+from kilncalc.quantities import SYSTEMS, Show, display_unit, to_unit
 
 
 def every_panel() -> Iterator[tuple[str, Panel]]:
@@ -198,8 +198,10 @@ def test_a_typed_value_moves_the_slider_or_gets_a_sentence() -> None:
         assert xs(picture) == [0.0, 0.0381]
         assert "length of it" in message.value
         assert "<b>" not in message.value
+        assert typed.value == "38.1 mm"  # exact: what the picture shows
     typed.value = "6 m"
     assert "outside" in message.value and "100 mm" in message.value
+    assert typed.value == "38.1 mm"
     typed.value = "20 mm"
     assert slider.value == pytest.approx(20) and message.value == ""
 
@@ -239,6 +241,88 @@ def test_a_refusal_of_the_calculation_becomes_a_message_and_the_picture_stays() 
     slider.value = 80
     assert message.value == ""
     assert xs(picture) == [0.0, 0.08]  # exact: what the slider was set to
+
+
+def test_a_typed_value_that_the_calculation_refuses_gives_way_to_what_the_picture_shows() -> None:
+    _switch, slider, typed, _choice, picture, message = parts(show(demo()))
+    typed.value = "95 mm"
+    assert "length is 0.095 m; allowed is 0 to 0.09 m" in message.value
+    assert (typed.value, slider.value, xs(picture)) == ("50 mm", 50, [0.0, 0.05])
+
+
+def test_two_messages_stand_one_under_the_other() -> None:
+    _switch, slider, typed, _choice, _picture, message = parts(show(demo()))
+    slider.value = 100
+    typed.value = "rubbish"
+    assert "allowed is 0 to 0.09 m" in message.value and "rubbish" in message.value
+    typed.value = "60 mm"
+    assert message.value == ""
+
+
+def guessing(limit: float = 1.0) -> Panel:
+    rails = Rail("mm", 20, 0, 100, 5), Rail("in", 1, 0, 4, 0.25)
+    guess = Guess("How long will it be?", "length", lambda thing: 2 * thing.length, *rails)
+    return replace(demo(limit), guess=guess)
+
+
+def asked(box: Any) -> tuple:
+    said, *row, buttons = box.children[2].children
+    return said, row, {button.description: button for button in buttons.children}
+
+
+def test_a_panel_holds_its_answer_back_until_there_is_a_guess() -> None:
+    box = show(guessing())
+    assert not any(hasattr(part, "figure") for part in box.children)
+    said, (row,), buttons = asked(box)
+    slider, typed = row.children
+    assert "How long will it be?" in said.value
+    slider.value = 40
+    assert typed.value == "40 mm"
+    buttons["Show the answer"].click()
+    assert any(hasattr(part, "figure") for part in box.children)
+    # hand: the answer is 2 x 50 mm; 100 - 40 = 60 and 100 / 40 = 2.5
+    assert all(words in said.value for words in ("40 mm", "100 mm", "60 mm too low", "2.5 times your guess"))
+
+
+def test_a_guess_is_compared_in_inches_and_typed() -> None:
+    box = show(guessing(), "inches")
+    said, (row,), buttons = asked(box)
+    row.children[1].value = "rubbish"
+    assert "rubbish" in box.children[-1].value and row.children[1].value == "1 in"
+    row.children[1].value = "4 in"
+    assert box.children[-1].value == ""
+    buttons["Show the answer"].click()
+    assert "Your guess is the answer." in said.value  # exact: 2 x 2 in, the start of the slider
+    asked(box)[2]["Guess again"].click()
+    row.children[1].value = "3 in"
+    asked(box)[2]["Show the answer"].click()
+    assert "1 in too low" in said.value and "1.3 times" in said.value  # hand: 4 - 3, 4 / 3
+
+
+def test_a_guess_may_be_skipped_and_made_again_and_is_kept_nowhere(tmp_path, monkeypatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    box = show(guessing())
+    asked(box)[2]["Skip the guess"].click()
+    assert any(hasattr(part, "figure") for part in box.children)
+    assert asked(box)[0].value == ""
+    asked(box)[2]["Guess again"].click()
+    assert not any(hasattr(part, "figure") for part in box.children)
+    asked(box)[2]["Show the answer"].click()
+    assert "80 mm too low" in asked(box)[0].value  # hand: 100 - 20
+    box.children[1].children[0].children[0].value = 60
+    assert "too low" not in asked(box)[0].value  # the sliders have moved: that was another question
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", [name for name, panel in PANELS.items() if panel.guess])
+@pytest.mark.parametrize("units", SYSTEMS)
+def test_the_answer_to_every_guess_lies_on_its_rail(name: str, units: str) -> None:
+    panel = PANELS[name]
+    rail = panel.guess.inches if panel.guess.inches and units == "inches" else panel.guess.metric
+    start = {control.name: control.start(units) for control in panel.controls}
+    answer = to_unit(panel.guess.answer(panel.result(**start)), panel.guess.dimension, rail.unit)
+    assert rail.low < answer < rail.high
+    assert abs(answer - rail.value) > rail.step, "the mark starts at the answer"
 
 
 def test_a_slider_counts_in_round_steps_of_the_unit_shown() -> None:

@@ -55,6 +55,10 @@ _STYLE = """<style>
 .kilncalc-table th, .kilncalc-table td { text-align: left; vertical-align: top; padding: 4px 12px 4px 0;
   border-bottom: 1px solid #dde2e6; white-space: normal; }
 .kilncalc-table th:last-child, .kilncalc-table td:last-child { width: 60%; }
+.kilncalc-guess { border: 2px solid #14507f; padding: 4px 12px 8px; margin: 6px 0; font-size: 16px; }
+.kilncalc-guess .widget-html-content { font-size: 16px; line-height: 1.4; }
+.kilncalc-guess .jupyter-button { width: auto; font-size: 16px; color: #1f2a36; background: #dde2e6; }
+.kilncalc-guess p { margin: 4px 0; }
 .kilncalc-caption { font-size: 16px; line-height: 1.35; max-width: 1080px; min-height: 44px; margin: 0; }
 .kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
 </style>"""
@@ -194,7 +198,7 @@ class Panel:
 def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     """Return the panel as a live widget; `units` is "metric" or "inches" and can be switched there."""
     units = unit_system(units)
-    message = widgets.HTML()
+    message = _Messages()
     # One layout and style for all parts of a panel: to make one for each takes twice the time.
     look = {"layout": message.layout}
     picture = _Picture(figure=as_json(panel.picture(units)), **look)
@@ -205,45 +209,59 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         **look,
     )
 
-    def redraw() -> None:
-        values = {control.name: row.value for control, row in zip(panel.controls, rows, strict=True)}
-        try:
-            picture.figure = as_json(panel.picture(switch.value, **values))
-        except (ValueError, ArithmeticError) as problem:
-            sentence = str(problem).removesuffix(".")
-            refuse(f"{sentence}. The picture still shows the last values that worked.")
-            return
-        message.value = ""
+    def values() -> dict[str, Any]:
+        return {control.name: row.value for control, row in zip(panel.controls, rows, strict=True)}
 
-    def told() -> None:
+    def redraw() -> bool:
+        """Draw the picture anew and return whether it shows the values as they are now."""
+        problem = ""
         try:
-            redraw()
+            picture.figure = as_json(panel.picture(switch.value, **values()))
+        except (ValueError, ArithmeticError) as found:
+            sentence = str(found).removesuffix(".")
+            problem = f"{sentence}. The picture still shows the last values that worked."
         except Exception as error:  # a front-end drops an exception in a callback; a sentence it shows
             _log.exception("in the panel %r", panel.title)
             what = f"{type(error).__name__}: {error}"
-            refuse(f"Something went wrong in this picture ({what}). Tell your teacher.")
-
-    def refuse(sentence: str) -> None:
-        message.value = _message(sentence)
+            problem = f"Something went wrong in this picture ({what}). Tell your teacher."
+        message.tell(problem)
+        if asking:
+            asking.outdated()
+        return not problem
 
     def turn(change: Any) -> None:
         for row in rows:
             row.turn(change["new"])
-        told()
+        if asking:
+            asking.turn(change["new"])
+        redraw()
+
+    def arrange() -> None:
+        asked = [asking.box] if asking else []
+        shown = [] if asking and asking.held else [picture]
+        box.children = [top, controls, *asked, *shown, message]
 
     rows = [
-        _SliderRow(control, units, look, told, refuse)
+        _SliderRow(control, units, look, redraw, message.refuse)
         if isinstance(control, Slider)
-        else _ChoiceRow(control, look, told)
+        else _ChoiceRow(control, look, redraw)
         for control in panel.controls
     ]
+    asking = None
+    if panel.guess:
+        guess = panel.guess
+        asking = _Asking(guess, units, look, message, lambda: guess.answer(panel.result(**values())))
     switch.observe(turn, "value")
     title = widgets.HTML(f"{_STYLE}<h4>{html.escape(panel.title)}</h4>", **look, style=message.style)
     top = widgets.HBox([title, switch], **look)
     top.add_class("kilncalc-top")
     controls = widgets.Box([row.box for row in rows], **look)
     controls.add_class("kilncalc-controls")
-    return _Box(panel.title, [top, controls, picture, message], **look)
+    box = _Box(panel.title, [], **look)
+    arrange()
+    if asking:
+        asking.arrange = arrange
+    return box
 
 
 class _Box(widgets.VBox):
@@ -269,7 +287,7 @@ class _SliderRow:
         control: Slider,
         units: str,
         look: dict[str, Any],
-        changed: Callable[[], None],
+        changed: Callable[[], bool],
         refuse: Callable[[str], None],
     ) -> None:
         self.control, self.changed, self.refuse = control, changed, refuse
@@ -355,24 +373,31 @@ class _SliderRow:
         try:
             value = read(change["new"], control.dimension)
         except QuantityError as problem:
+            self._write()
             self.refuse(f"{control.label}: {problem}")
             return
         if not control.low <= value <= control.high:
             span = f"{self._text(control.low)} to {self._text(control.high)}"
+            self._write()
             self.refuse(f"{control.label}: {change['new'].strip()} is outside this panel's {span}.")
             return
-        self.value, self.moved = value, True
+        before = self.value, self.moved
+        self._take(value, True)
+        if not self.changed():
+            self._take(*before)
+
+    def _take(self, value: float, moved: bool) -> None:
+        self.value, self.moved = value, moved
         self.slider.unobserve(self._moved, "value")
         self.slider.value = self._place(self.slider.min, self.slider.max, self.slider.step)
         self.slider.observe(self._moved, "value")
         self._write()
-        self.changed()
 
 
 class _ChoiceRow:
     """A choice out of a few words, which are the same in every unit system."""
 
-    def __init__(self, control: Choice, look: dict[str, Any], changed: Callable[[], None]) -> None:
+    def __init__(self, control: Choice, look: dict[str, Any], changed: Callable[[], bool]) -> None:
         self.box = widgets.Dropdown(
             options=control.options,
             value=control.value,
@@ -389,5 +414,114 @@ class _ChoiceRow:
         """Nothing to do."""
 
 
-def _message(sentence: str) -> str:
-    return f'<p class="kilncalc-message" role="alert">{html.escape(sentence)}</p>'
+class _Asking:
+    """Asks for a guess, and holds the picture back until there is one or it is skipped; nothing is kept."""
+
+    def __init__(
+        self,
+        guess: Guess,
+        units: str,
+        look: dict[str, Any],
+        message: _Messages,
+        answer: Callable[[], float],
+    ) -> None:
+        self.guess, self.units, self.message, self.answer = guess, units, message, answer
+        self.held = True
+        self.arrange: Callable[[], None] = lambda: None
+        rail = Slider("guess", "your guess", guess.dimension, guess.metric, guess.inches)
+        self.row = _SliderRow(rail, units, look, self._guessed, message.refuse)
+        self.said = widgets.HTML(**look, style=message.style)
+        style = {**look, "style": widgets.ButtonStyle()}
+        self.show = widgets.Button(description="Show the answer", **style)
+        self.skip = widgets.Button(description="Skip the guess", **style)
+        self.again = widgets.Button(description="Guess again", **style)
+        self.show.on_click(lambda _button: self.reveal(True))
+        self.skip.on_click(lambda _button: self.reveal(False))
+        self.again.on_click(lambda _button: self.ask())
+        self.buttons = widgets.HBox(**look)
+        self.box = widgets.VBox(**look)
+        self.box.add_class("kilncalc-guess")
+        self.ask()
+
+    def ask(self) -> None:
+        """Hold the picture back and ask."""
+        self.held = True
+        question = html.escape(self.guess.question)
+        self.said.value = f"<p><b>Guess first.</b> {question} Move the mark or type your guess.</p>"
+        self.buttons.children = [self.show, self.skip]
+        self.box.children = [self.said, self.row.box, self.buttons]
+        self.arrange()
+
+    def reveal(self, compare: bool) -> None:
+        """Show the picture, with the guess beside the answer unless it was skipped."""
+        try:
+            self.said.value = self._compared(self.answer()) if compare else ""
+        except (ValueError, ArithmeticError) as problem:
+            self.message.refuse(f"{str(problem).removesuffix('.')}. Move a slider, then guess.")
+            return
+        self.held = False
+        self.buttons.children = [self.again]
+        self.box.children = [self.said, self.buttons]
+        self.arrange()
+
+    def outdated(self) -> None:
+        """Forget the comparison: the sliders have moved since."""
+        if not self.held:
+            self.said.value = ""
+
+    def turn(self, units: str) -> None:
+        """Count in another unit system from now on."""
+        self.units = units
+        self.row.turn(units)
+
+    def _guessed(self) -> bool:
+        self.message.refuse("")
+        return True
+
+    def _compared(self, answer: float) -> str:
+        show, dimension, guessed = Show(self.units), self.guess.dimension, self.row.value
+        off = "temperature_difference" if dimension == "temperature" else dimension
+        by = show.text(abs(guessed - answer), off, like=answer)
+        ours, theirs = (show.text(value, dimension, like=answer) for value in (answer, guessed))
+        if ours == theirs:
+            verdict = "Your guess is the answer."
+        else:
+            verdict = f"Your guess is {by} too {'high' if guessed > answer else 'low'}."
+            if off == dimension and answer > 0 and guessed > 0:
+                ratio = max(guessed / answer, answer / guessed)
+                much = f"{ratio:.1f}" if ratio < 10 else f"{ratio:.0f}"
+                than = "the answer is {} times your guess", "your guess is {} times the answer"
+                if ratio >= 1.15:
+                    verdict = f"{verdict.removesuffix('.')}: {than[guessed > answer].format(much)}."
+        sides = "".join(
+            f'<div class="kilncalc-reading"><b>{html.escape(value)}</b><span>{says}</span></div>'
+            for value, says in ((theirs, "your guess"), (ours, "the answer"))
+        )
+        verdict = html.escape(verdict)
+        return f'<div role="status"><div class="kilncalc-readings">{sides}</div><p>{verdict}</p></div>'
+
+
+class _Messages(widgets.HTML):
+    """What is wrong: why the picture is not that of the sliders, and why a typed value was not taken.
+
+    The two stand one under the other, and each stays until it is no longer so.
+    """
+
+    problem = refusal = ""
+
+    def tell(self, problem: str) -> None:
+        """Say why the picture could not be drawn ("": it was); what was refused before is settled."""
+        self.problem, self.refusal = problem, ""
+        self._write()
+
+    def refuse(self, refusal: str) -> None:
+        """Say why a typed value was not taken."""
+        self.refusal = refusal
+        self._write()
+
+    def _write(self) -> None:
+        self.value = "".join(
+            f'<p class="kilncalc-message" role="alert">{html.escape(sentence)}</p>'
+            for sentence in (self.problem, self.refusal)
+            if sentence
+        )

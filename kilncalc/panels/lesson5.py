@@ -62,7 +62,7 @@ square = Panel(
         "How much of this slab will be lost when it is square?",
         "ratio",
         lambda result: float(result.squared.lost),
-        Rail("%", 5, 0, 40, 1),
+        Rail("%", 15, 0, 40, 1),
     ),
 )
 

@@ -318,5 +318,5 @@ export class Page {
 }
 
 export function drawn(cell) {
-  return Boolean(cell.node.querySelector(".kilncalc-panel :is(.main-svg, .kilncalc-reading)"));
+  return Boolean(cell.node.querySelector(".kilncalc-panel :is(.main-svg, .kilncalc-reading, .kilncalc-guess)"));
 }
