@@ -490,7 +490,7 @@ class _Asking:
             if off == dimension and answer > 0 and guessed > 0:
                 ratio = max(guessed / answer, answer / guessed)
                 much = f"{ratio:.1f}" if ratio < 10 else f"{ratio:.0f}"
-                than = "the answer is {} times your guess", "your guess is {} times the answer"
+                than = "the answer is {} times your guess", "it is {} times the answer"
                 if ratio >= 1.15:
                     verdict = f"{verdict.removesuffix('.')}: {than[guessed > answer].format(much)}."
         sides = "".join(

@@ -46,7 +46,7 @@ fill_the_mould = Panel(
         Slider("packing", "packing of the frit", "ratio", Rail("%", 50, 45, 60, 1)),
     ),
     Guess(
-        "The bookend is cast as drawn. What weight of glass does it take?",
+        "The bookend is cast as the sliders say. What weight of glass does it take?",
         "mass",
         lambda filled: filled.mass,
         Rail("g", 1000, 100, 3000, 50),

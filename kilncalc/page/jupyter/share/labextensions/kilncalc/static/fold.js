@@ -58,5 +58,5 @@ function title({ kind, cells }) {
   const exercises = cells.filter((cell) => tags(cell).includes("exercise"));
   if (exercises.length === cells.length) return `Further exercises (${cells.length})`;
   const heads = cells.flatMap((cell) => cell.model.sharedModel.source.match(/^## .+$/gm) ?? []);
-  return heads.length ? `Further: ${heads.map((head) => head.slice(3)).join("; ")}` : "Further";
+  return heads.length ? `Further: ${heads.map((head) => head.slice(3).replace(/^Further: /, "")).join("; ")}` : "Further";
 }

@@ -306,6 +306,7 @@ export class Page {
     for (const cell of this.cells()) {
       cell.model.deleteMetadata("editable");
       cell.model.deleteMetadata("deletable");
+      cell.loadEditableState();
     }
     await this.panel.context.save();
     this.locked = false;
