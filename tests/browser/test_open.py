@@ -103,6 +103,8 @@ class Visit:
         page.wait_for_selector(".kilncalc-bar[data-state=alive]")
         for fold in page.locator(".kilncalc-fold-further").all():
             fold.click()
+        for skip in page.get_by_role("button", name="Skip the guess").all():
+            skip.click()
         page.wait_for_function(
             """() => [...document.querySelectorAll('.kilncalc-panel')].every(
               panel => panel.querySelector('.js-plotly-plot .main-svg'))
