@@ -159,6 +159,7 @@ def test_a_lesson_is_printed_without_code_or_scripts(tmp_path):
         text, _ = exporter.from_notebook_node(notebook, {"metadata": {"name": "x", "path": str(tmp_path)}})
         assert "<script" not in text and ' src="http' not in text and "@import" not in text
         body = re.sub(r"<style.*?</style>", "", text, flags=re.DOTALL)
+        assert "Run All" not in body
         assert "import " not in body and "show(" not in body and "exercise(" not in body
         assert body.count("<img") == sum(
             "picture" in c["metadata"].get("kilncalc", {}) for c in notebook.cells

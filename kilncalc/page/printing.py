@@ -1,5 +1,6 @@
 """A lesson as it is printed or exported as HTML: words and still pictures, no code, no script."""
 
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,9 @@ from nbformat import NotebookNode
 from nbformat.v4 import new_markdown_cell
 
 from kilncalc.page import lessons
+
+_START = re.compile(r"^.*\*\*Run > Run All Cells\*\*.*\n*", re.MULTILINE)
+"""A paragraph that tells how to start a page: paper does not start."""
 
 
 class Plain(Preprocessor):
@@ -27,10 +31,9 @@ class Plain(Preprocessor):
         units = lessons.folder(Path(place)).units if place else "metric"
         cells: list[NotebookNode] = []
         for cell in nb.cells:
-            if "start" in cell.metadata.get("tags", []):
-                continue
             if cell.cell_type == "markdown":
                 cells.append(_in_units(cell, units))
+                cells[-1].source = _START.sub("", cells[-1].source)
             elif cell.cell_type == "code" and not _is_asked_above(cell, cells):
                 cells += _shown(cell)
         nb.cells = cells

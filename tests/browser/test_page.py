@@ -341,7 +341,7 @@ def test_a_kernel_that_has_gone_is_said_and_comes_back(lab, page):
 def test_a_lesson_is_printed_in_the_units_of_its_folder(lab):
     with urllib.request.urlopen(lab.api(f"html/S07/{LESSON}", "nbconvert"), timeout=SECONDS) as answer:
         text = answer.read().decode("utf-8")
-    assert "<script" not in text
+    assert "<script" not in text and "Run All" not in text
     assert os.path.getsize(lab.folder / "S07" / LESSON) > 0
 
 

@@ -1,5 +1,4 @@
-// Folds what is tagged `see`, `teacher` or `further` away behind a button that says what it is. What is tagged
-// `start` tells how to start a page that does not start by itself, so it is not shown.
+// Folds what is tagged `see`, `teacher` or `further` away behind a button that says what it is.
 import { make } from "./dom.js";
 
 const KINDS = { further: "Further", teacher: "For the teacher", see: "What to see" }; // outermost first
@@ -38,7 +37,6 @@ export function fold(cells) {
       });
     }
   }
-  for (const cell of cells) if (tags(cell).includes("start")) cell.node.classList.add("kilncalc-in-start");
   show();
 }
 

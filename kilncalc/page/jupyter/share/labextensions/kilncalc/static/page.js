@@ -74,6 +74,9 @@ export class Page {
     if (this.locked) this.buttons.append(this.changing);
     else this.showCode(true);
     fold(this.cells());
+    for (const strong of panel.content.node.querySelectorAll(".jp-RenderedMarkdown p > strong")) {
+      if (strong.textContent === "Run > Run All Cells") strong.parentElement.classList.add("kilncalc-start");
+    }
     this.pair();
     this.state("starting", STARTING);
     await this.takeUnits();
