@@ -43,17 +43,20 @@ class Kiln:
         Heat exchange with the moving air [W/m2/K], 0 to 1e6. A very large film makes a face follow the air.
     emissivity : float
         Of glass and shelf against the walls [-], 0 to 1.
-    shelf : Refractory or None
-        What the glass lies on where its support is the shelf. None: dense cordierite, 18 mm.
+    shelf : Refractory, "default" or None
+        What the glass lies on where its support is the shelf. "default": dense cordierite, 18 mm. None: this
+        kiln has no shelf, and a piece that says it lies on one is refused.
     underside : float
         How freely the underside of the shelf exchanges heat with the kiln [-], 0 to 1: 1 on posts in the
         open, 0 flat on the floor. It is the unknown that matters most: compare both.
     room : float
         Temperature of the room [degC], -20 to 50.
     fastest_heating : float or None
-        The fastest rate at which the kiln heats [degC/h], > 0, at most 100000. None: no limit.
+        The fastest rate at which the kiln heats [degC/h], > 0, at most 100000. None: it follows every rate,
+        and a segment without a rate is counted at `schedule.UNLIMITED_RATE`, 600 degC/h.
     cooling_time : float or None
-        The air cools no faster than (air - room)/cooling_time [s], 60 to 1e6. None: no limit.
+        The air cools no faster than (air - room)/cooling_time [s], 60 to 1e6. None: it follows every rate,
+        and a segment without a rate is counted at 600 degC/h.
     unevenness : float
         Difference of temperature across the piece that an uneven kiln makes, as a share of the difference
         between the air and the glass [-], 0 to 1. An assumption: measure yours.
@@ -82,7 +85,7 @@ class Kiln:
 
     film: float = 5.0
     emissivity: float = 0.9
-    shelf: Refractory | None = None
+    shelf: Refractory | Literal["default"] | None = "default"
     underside: float = 1.0
     room: float = 20.0
     fastest_heating: float | None = None
@@ -112,9 +115,10 @@ class Kiln:
         if self.cooling_time is not None:
             time = scalar_in_range("cooling_time", self.cooling_time, "s", 60.0, 1e6)
             object.__setattr__(self, "cooling_time", time)
-        if self.shelf is not None and not isinstance(self.shelf, Refractory):
+        if not (self.shelf in ("default", None) or isinstance(self.shelf, Refractory)):
             raise ValueError(
-                f"shelf must be a Refractory, such as kilncalc.materials.refractory(...), got {self.shelf!r}"
+                'shelf must be a Refractory, such as kilncalc.materials.refractory(...), "default" or None, '
+                f"got {self.shelf!r}"
             )
 
 
@@ -669,7 +673,7 @@ def _follow_heat(
         piece.body,
         sheets,
         piece.support,
-        kiln.shelf or _default_shelf(),
+        _shelf(kiln, piece),
         underside=kiln.underside,
         contact=kiln.contact_resistance,
         loose_contact=kiln.loose_resistance,
@@ -694,6 +698,19 @@ def _follow_heat(
 
 def _cells(piece: Piece) -> int:
     return _THICK_CELLS if max(zone.thickness for zone in piece.body) >= _THICK else _SHEET_CELLS
+
+
+def _shelf(kiln: Kiln, piece: Piece) -> Refractory:
+    """Return what a piece lies on, if anything of it lies on a shelf."""
+    if isinstance(kiln.shelf, Refractory):
+        return kiln.shelf
+    supports = {piece.support if zone.below in (None, "paper") else zone.below for zone in piece.body}
+    if kiln.shelf is None and "shelf" in supports:
+        raise ValueError(
+            'this kiln has no shelf (shelf=None), and the piece lies on one: shelf="default" is an 18 mm '
+            'shelf, support="open" a piece on posts'
+        )
+    return _default_shelf()
 
 
 @lru_cache

@@ -12,9 +12,10 @@ from kilncalc.annealing import (
     slab_lag,
     slab_stress,
     slab_transient_lag,
+    tension_for,
 )
 from kilncalc.firing import fire
-from kilncalc.materials import glass
+from kilncalc.materials import ALLOWED_TENSION, glass
 from kilncalc.piece import Piece, Zone
 from kilncalc.schedule import Schedule, Segment
 
@@ -117,6 +118,27 @@ def test_rates_that_leave_half_a_megapascal(piece, rate):
     assert firing.residual.max() == pytest.approx(0.5e6, rel=0.02)
 
 
+@pytest.mark.parametrize(
+    ("seconds", "k_mod", "close"),
+    [  # published: EN 16612, table of k_mod
+        (5, 1.00, 0.01),
+        (600, 0.74, 0.01),
+        (30 * 24 * 3600, 0.44, 0.01),
+        (50 * 365.25 * 24 * 3600, 0.29, 0.01),
+    ],
+)
+def test_tension_for_a_time(seconds, k_mod, close):
+    # published: EN 16612, 45 MPa/1.8, with 0.8 (edge, from memory) and 0.6 (abraded)
+    assert tension_for(seconds) == pytest.approx(45e6 * k_mod * 0.8 * 0.6 / 1.8, rel=close)
+
+
+def test_tension_for_good_is_the_limit_of_the_kit():
+    assert tension_for(50 * 365.25 * 24 * 3600) == pytest.approx(ALLOWED_TENSION, rel=0.02)
+    assert tension_for([1.0, 1e-3]) == pytest.approx(12e6, rel=1e-9)  # hand: 45 x 0.48/1.8, k_mod at most 1
+    assert tension_for(1e11) == pytest.approx(3e6, rel=0.02)  # hand: 45 x 0.25 x 0.48/1.8
+    assert tension_for(6 * 3600) == pytest.approx(7.1e6, rel=0.01)  # hand: 0.663 x 6^(-1/16) = 0.593
+
+
 # ---------------------------------------------------------------- what cannot be
 
 
@@ -128,6 +150,7 @@ def test_rates_that_leave_half_a_megapascal(piece, rate):
         (lambda: slab_transient_lag(100, 0.006, 4.8e-7, -1), "time is -1 s"),
         (lambda: slab_stress(100, 0.006, LAMP).at(2), "position is 2"),
         (lambda: slab_cooling_rate(0, 0.006, LAMP), "residual is 0 Pa"),
+        (lambda: tension_for(0), "time is 0 s"),
     ],
 )
 def test_what_cannot_be_is_a_sentence(make, says):

@@ -569,6 +569,31 @@ def test_an_uneven_kiln_is_reported_beside():
     assert sums > uneven.peak_uneven_tension("heating")
 
 
+def test_no_shelf_and_the_default_shelf():
+    posts = even(0.006, support="open")
+    assert np.array_equal(fire(HEATING, posts, Kiln(shelf=None)).stress, fire(HEATING, posts).stress)
+    named = Kiln(shelf=refractory("cordierite shelf 18 mm"))
+    assert Kiln().shelf == "default"
+    assert np.array_equal(fire(HEATING, even(0.006), named).stress, fire(HEATING, even(0.006)).stress)
+
+
+def test_a_segment_without_a_rate_is_counted_at_600():
+    counted = fire(programme("600/560/0"), even(0.006))  # own choice: 600 degC/h where no kiln limits it
+    assert np.array_equal(fire(programme("fast/560/0"), even(0.006)).stress, counted.stress)
+    quick = fire(programme("fast/560/0"), even(0.006), Kiln(fastest_heating=900))
+    assert quick.heating_end == pytest.approx(540 / 900 * 3600, rel=1e-9)  # hand: as fast as that kiln does
+
+
+def test_tension_early_in_the_hold_at_the_top_is_heating():
+    # 25 mm heated at 600 degC/h to 450: its top face is behind for an hour after the kiln has arrived
+    firing = fire(programme("600/450/90, 20/20/0"), even(0.025))
+    arrives = 430 / 600 * 3600
+    assert firing.heating_end == pytest.approx(arrives + 5400, rel=1e-9)  # hand
+    just_after = (firing.time > arrives) & (firing.time < arrives + 1200)
+    held = firing.tension[just_after].max()
+    assert firing.peak_tension("heating") >= held > firing.peak_tension("cooling")
+
+
 # ---------------------------------------------------------------- how it reads
 
 
@@ -627,6 +652,7 @@ def test_a_schedule_that_only_cools_has_no_heating():
         (lambda: fire(THIN, even(0.006), 20), "kiln must be a Kiln"),
         (lambda: fire(THIN, even(0.006), fineness=0), "fineness is 0; allowed is 1 to 8"),
         (lambda: fire(THIN, even(0.006), fineness=1.5), "fineness must be a whole number"),
+        (lambda: fire(THIN, even(0.006), Kiln(shelf=None)), r"this kiln has no shelf \(shelf=None\)"),
         (lambda: fire(THIN, even(0.006)).energy(0), "area is 0 m2"),
         (lambda: fire(THIN, even(0.006), after=THIN), "after must be a Firing"),
         (lambda: fire(THIN, even(0.006), after=fire(THIN, even(0.005))), "other thicknesses or shares"),

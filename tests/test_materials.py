@@ -427,3 +427,13 @@ def test_impossible_refractory_is_refused(field, value, match):
     with pytest.raises(ValueError, match=match):
         dataclasses.replace(refractory("cordierite shelf 18 mm"), **{field: value})
     assert isinstance(refractory("fibre board 25 mm"), Refractory)
+
+
+def test_borosilicate_has_its_own_conductivity_and_heat_capacity():
+    boro = glass("borosilicate 3.3")
+    assert boro.conductivity(90) == pytest.approx(1.2, rel=0.005)  # published: ISO 3585, 90 degC
+    # published: tables of the conductivity of glasses by kind, borosilicate of 80 to 81 % silica
+    assert boro.conductivity(0) == pytest.approx(1.10, rel=0.02)
+    assert boro.conductivity(100) == pytest.approx(1.25, rel=0.04)
+    temperatures = np.linspace(20, 100, 81)
+    assert boro.heat_capacity(temperatures).mean() == pytest.approx(830, rel=0.02)  # from memory
