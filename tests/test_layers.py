@@ -91,7 +91,7 @@ def test_mixed_papers():
     found = paper_layers(8e-3, (3.9e-3, 2.3e-3))
     assert (found.down.counts, found.up.counts) == ((2, 0), (1, 2))
     assert found.down.depth == pytest.approx(7.8e-3, rel=1e-9)
-    three = paper_layers(8e-3, (5.3e-3, 2.3e-3, 1.1e-3))
+    three = paper_layers(8e-3, (3.9e-3, 2.3e-3, 1.1e-3))
     # hand: 3 x 2.3 + 1.1 = 8.0 in four layers; 2 x 2.3 + 3 x 1.1 = 7.9 would take five
     assert three.down == three.up
     assert three.down.counts == (0, 3, 1)
@@ -224,10 +224,10 @@ def test_the_names_that_others_rely_on_are_found_here():
         (lambda: Finished("a", 0.1, 0.1, layers=0), 'layers of "a" is 0'),
         (lambda: Finished("a", 100, 0.1), r'length of "a" is 100 m.*Did you mean 100 mm'),
         (lambda: rods_on_sheet(3e-3, 2e-3, 1e-2, 4), "directions is 4"),
-        (lambda: paper_layers(3e-3, 5.3e-3), "3 mm, less than one layer of 5.3 mm: take a thinner one"),
-        (lambda: paper_layers(8e-3, 5.3e-3, face=6e-3), "2 mm, less than one layer"),
-        (lambda: paper_layers(8e-3, 5.3e-3, face=8e-3), "nothing is left for the paper"),
-        (lambda: paper_layers(8, 5.3e-3), r"depth is 8 m.*Did you mean 8 mm"),
+        (lambda: paper_layers(3e-3, 3.9e-3), "3 mm, less than one layer of 3.9 mm: take a thinner one"),
+        (lambda: paper_layers(8e-3, 3.9e-3, face=6e-3), "2 mm, less than one layer"),
+        (lambda: paper_layers(8e-3, 3.9e-3, face=8e-3), "nothing is left for the paper"),
+        (lambda: paper_layers(8, 3.9e-3), r"depth is 8 m.*Did you mean 8 mm"),
         (lambda: paper_layers(8e-3, [1e-3] * 4), "one to three thicknesses in m, got 4"),
         (lambda: paper_layers(8e-3, []), "one to three thicknesses"),
         (lambda: paper_layers(8e-3, float("nan")), "measured_thickness is nan m"),

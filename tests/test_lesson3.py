@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from kilncalc.exercises import question
+from kilncalc.forming import drape
 from kilncalc.panels import lesson3
 from kilncalc.quantities import INCH, SYSTEMS
 
@@ -402,3 +403,12 @@ def test_the_panels_start_without_the_libraries_that_only_tables_and_firings_nee
     code = "import sys, kilncalc.panels.lesson3; print(*({'scipy', 'pandas', 'shapely'} & set(sys.modules)))"
     loaded = subprocess.run([sys.executable, "-P", "-c", code], capture_output=True, text=True, check=True)
     assert loaded.stdout.strip() == ""
+
+
+def test_the_sleeves_guessed_draw_in_is_near_what_a_folding_sheet_does():
+    sleeve = lesson3.PROJECT[2]
+    overhang = (sleeve.blank(1 * MM).width - 0.018) / 2  # as the scenario has it: a former 18 by 9 mm
+    assert overhang == pytest.approx(0.024, rel=1e-9)  # hand: (60 + 2 x 3 - 18)/2
+    found = drape(0.009, 3.2 * MM, overhang, 0.018)
+    # own prototype: the folding sheet of lesson 3b; the lesson says "about 2 mm" and calls it a guess
+    assert sleeve.draw_in_along_width == pytest.approx(found.touchdown_draw_in, abs=0.25 * MM)
