@@ -11,6 +11,9 @@ from kilncalc._ranges import SAME_LENGTH, ArrayLike, in_range
 
 _MOST_POINTS = 400
 
+_DUST = 1e-6
+"""Two heights closer than this [m] differ by rounding along a steep side."""
+
 
 class Room(NamedTuple):
     """A strip of the place above a base line: between x and x_end, glass reaches up to these heights."""
@@ -156,7 +159,7 @@ def largest_box(rooms: list[Room]) -> Box:
     levels = sorted({0.0, *(room.height for room in rooms), *(room.height_end for room in rooms)})
     best = Box(0.0, 0.0, 0.0)
     for low, high in pairwise(levels):
-        if high - low < SAME_LENGTH:
+        if high - low < _DUST:
             continue
         near, far = (low + share * (high - low) for share in (0.25, 0.75))
         for (x1, end1), (x2, end2) in zip(stretches(rooms, near), stretches(rooms, far), strict=True):

@@ -213,7 +213,8 @@ def square_up(
     tries = [found for found in tries if found.length > 0 and found.width > 0]
     if not tries:
         raise ValueError(
-            f"nothing is left of the piece: {rounded * 1e3:.4g} mm off its datum edge is too much"
+            "nothing is left of the piece above its datum edge, cut back by "
+            f"{max(rounded, min(departures)) * 1e3:.3g} mm"
         )
     best = min(tries, key=lambda found: (sum(found.short), -round(found.length * found.width, 9)))
     cuts, dust = _saw_cuts(best, blade)
