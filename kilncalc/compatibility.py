@@ -307,24 +307,6 @@ class Laminate:
     top: np.ndarray
     thickness: np.ndarray
 
-    @property
-    def largest_tension(self) -> float:
-        """The largest tension at any face [Pa]."""
-        return float(max(self.bottom.max(), self.top.max()))
-
-    def profile(self) -> tuple[np.ndarray, np.ndarray]:
-        """Return the stress through the stack from the underside up, straight in each layer.
-
-        Returns
-        -------
-        tuple of two arrays
-            Height z [m] and stress [Pa], two values a layer; every joint comes twice.
-        """
-        upper = np.cumsum(self.thickness)
-        z = np.column_stack([upper - self.thickness, upper]).ravel()
-        z[2::2] = z[1:-1:2]  # the very same number on both sides of a joint
-        return z, np.column_stack([self.bottom, self.top]).ravel()
-
 
 def laminate(
     mismatch: ArrayLike,

@@ -148,10 +148,8 @@ def test_a_laminate_of_two_is_timoshenkos():
         stack = c.laminate([1.5e-4, 0], [0.002, 0.005], [a, b], bending=bending)
         # published: Timoshenko 1925
         assert stack.curvature == pytest.approx(two.curvature, rel=1e-10)
-        np.testing.assert_allclose(
-            stack.profile()[1], [two.a_outer, two.a_joint, two.b_joint, two.b_outer], rtol=1e-10
-        )
-        np.testing.assert_array_equal(stack.profile()[0], two.profile()[0])
+        np.testing.assert_allclose(stack.bottom, [two.a_outer, two.b_joint], rtol=1e-10)
+        np.testing.assert_allclose(stack.top, [two.a_joint, two.b_outer], rtol=1e-10)
         # exact: which glass the mismatches are counted from does not matter
         shifted = c.laminate([3.5e-4, 2e-4], [0.002, 0.005], [a, b], bending=bending)
         np.testing.assert_allclose(shifted.top, stack.top, rtol=1e-9)
@@ -163,7 +161,6 @@ def test_a_sandwich_stays_flat():
     np.testing.assert_allclose(stack.bottom, [8.75e6, -8.75e6, 8.75e6], rtol=1e-9)
     np.testing.assert_allclose(stack.top, [8.75e6, -8.75e6, 8.75e6], rtol=1e-9)
     assert stack.curvature == pytest.approx(0, abs=1e-12)
-    assert stack.largest_tension == pytest.approx(8.75e6, rel=1e-9)
 
 
 def test_laminate_against_finite_elements():

@@ -421,6 +421,7 @@ def test_readings_say_what_the_caption_says():
     drawn = lesson1.from_above.picture("metric", test=SPOT, difference=4e-7)
     # hand: 6.629 MPa inside the spot, 1.9 times 3.5 MPa
     assert [each["value"] for each in drawn["readings"]] == ["215 nm", "6.63 MPa"]
+    assert "a turn of 68° darkens it" in drawn["readings"][0]["says"]  # hand: 214.8 / 565 x 180
 
 
 def test_the_guess_is_held_against_the_gap():

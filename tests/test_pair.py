@@ -64,6 +64,7 @@ def test_how_far_by_hand():
     # exact: only the share counts
     k = int(np.argmin(np.abs(apart.shares - 0.2)))
     thin = pair.how_far(0.001, 0.004, COLOUR, CLEAR, 2.0e6)
+    assert thin.share == pytest.approx(0.2, rel=1e-12)
     assert (thin.lowest, thin.highest) == pytest.approx((apart.lowest_at[k], apart.highest_at[k]), rel=1e-9)
     # held flat: hand, the colour pulled takes 0.8 of the mismatch, pressed it leaves 0.2 to the clear
     flat = pair.how_far(0.001, 0.004, COLOUR, CLEAR, 2.0e6, bending="flat")

@@ -112,7 +112,11 @@ def between_polarisers(seen: Seen, show: Show) -> style.Figure:
         f"{seen.polariser:.0f}°{with_plate}: up to {light} of retardation {WHERE[seen.test]}. "
         f"{_TELLS_WITH_PLATE if seen.plate else _TELLS[seen.test]}",
         [
-            style.reading(light, f"of retardation at most, {WHERE[seen.test]}", "first"),
+            style.reading(
+                light,
+                f"of retardation at most, {WHERE[seen.test]}; a turn of {seen.turn:.0f}° darkens it",
+                "first",
+            ),
             style.reading(
                 show.text(seen.hidden, "pressure"),
                 "the largest tension in it; light need not show it",
