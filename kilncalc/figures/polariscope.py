@@ -107,7 +107,7 @@ def between_polarisers(seen: Seen, show: Show) -> style.Figure:
     light = show.text(seen.retardation, "length", like=FULL_WAVE)
     with_plate = " with the full-wave plate" if seen.plate else ""
     return style.picture(
-        [_view(seen), _colours(seen, show), _directions(seen)],
+        [_view(seen), _light(seen, show)],
         f"{_piece(seen.test, show)}, colour {points_text(seen.difference)} against clear, polariser at "
         f"{seen.polariser:.0f}°{with_plate}: up to {light} of retardation {WHERE[seen.test]}. "
         f"{_TELLS_WITH_PLATE if seen.plate else _TELLS[seen.test]}",
@@ -167,65 +167,66 @@ def _view(seen: Seen) -> style.Pane:
     )
 
 
-def _colours(seen: Seen, show: Show) -> style.Pane:
+def _light(seen: Seen, show: Show) -> style.Pane:
+    """The polarisers as they stand, and below them the colours that retardation has."""
+    angle, turn = np.radians(seen.polariser), np.linspace(0.0, 2 * np.pi, 61)
+    c, s = np.cos(angle), np.sin(angle)
+    slow = np.sqrt(0.5) * np.array([c + s, s - c])
+    dial = {"xaxis": "x2", "yaxis": "y2"}
     end = show.number(CHART_END, "length", like=FULL_WAVE)
     here = show.number(min(seen.retardation, CHART_END), "length", like=FULL_WAVE)
     rows = ("adds to the plate", "subtracts from it") if seen.plate else ("", "")
     return style.pane(
-        [style.marks([here], [1.2])],
-        x=style.axis(
-            f"retardation ({show.symbol('length', like=FULL_WAVE)})", 0, end, showgrid=False, nticks=5
-        ),
-        y={"range": [0, 1.4], "visible": False, "fixedrange": True},
-        images=[placed(colour_chart(CHART_END, seen.plate), 0, 1, end, 1)],
-        annotations=[
-            style.label(
-                end,
-                height,
-                words,
-                style.PAPER,
-                xanchor="right",
-                yanchor="middle",
-                bgcolor=style.INK,
-                visible=bool(words),
-            )
-            for height, words in zip((0.75, 0.25), rows, strict=True)
-        ],
-        height=190,
-        margin={"l": 16, "r": 24, "t": 8, "b": 64},
-    )
-
-
-def _directions(seen: Seen) -> style.Pane:
-    angle = np.radians(seen.polariser)
-    c, s = np.cos(angle), np.sin(angle)
-    turn = np.linspace(0.0, 2 * np.pi, 61)
-    slow = np.sqrt(0.5) * np.array([c + s, s - c])
-    return style.pane(
         [
-            style.line(np.cos(turn), np.sin(turn), {"color": style.QUIET, "width": 1}),
-            style.line([-c, c], [-s, s], {**style.COMPUTED, "color": style.FIRST}),
-            style.line([s, -s], [-c, c], {"dash": "dash", "width": 3, "color": style.SECOND}),
+            style.marks([here], [1.2]),
+            style.line(np.cos(turn), np.sin(turn), {"color": style.QUIET, "width": 1}, **dial),
+            style.line([-c, c], [-s, s], {**style.COMPUTED, "color": style.FIRST}, **dial),
+            style.line([s, -s], [-c, c], {"dash": "dash", "width": 3, "color": style.SECOND}, **dial),
             style.line(
                 [-slow[0], slow[0]],
                 [-slow[1], slow[1]],
                 {"dash": "dot", "width": 3, "color": style.THIRD},
                 visible=bool(seen.plate),
+                **dial,
             ),
         ],
-        x={**_SQUARE, "range": [-1.1, 1.1]},
-        y={**_SQUARE, "range": [-2.6, 1.1], "scaleanchor": "x"},
+        x=style.axis(
+            f"retardation ({show.symbol('length', like=FULL_WAVE)})", 0, end, showgrid=False, nticks=5
+        ),
+        y={"range": [0, 1.4], "visible": False, "fixedrange": True, "domain": [0.0, 0.45]},
+        xaxis2={"visible": False, "fixedrange": True, "range": [-1.1, 4.1], "anchor": "y2"},
+        yaxis2={
+            **_SQUARE,
+            "range": [-1.1, 1.1],
+            "domain": [0.58, 1.0],
+            "scaleanchor": "x2",
+            "anchor": "x2",
+        },
+        images=[placed(colour_chart(CHART_END, seen.plate), 0, 1, end, 1)],
         annotations=[
             style.label(
+                1.4,
                 0,
-                -1.2,
                 "polariser solid<br>analyser dashed" + ("<br>plate dotted" if seen.plate else ""),
-                xanchor="center",
-                yanchor="top",
-            )
+                xref="x2",
+                yref="y2",
+                xanchor="left",
+                yanchor="middle",
+            ),
+            *(
+                style.label(
+                    end,
+                    height,
+                    words,
+                    style.PAPER,
+                    xanchor="right",
+                    yanchor="middle",
+                    bgcolor=style.INK,
+                    visible=bool(words),
+                )
+                for height, words in zip((0.75, 0.25), rows, strict=True)
+            ),
         ],
-        height=190,
-        share=0.4,
-        least=140,
-        margin={"l": 4, "r": 4, "t": 4, "b": 4},
+        height=360,
+        margin={"l": 16, "r": 24, "t": 8, "b": 64},
     )
