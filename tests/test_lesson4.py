@@ -1,5 +1,7 @@
 """Lessons 4 and 4b: the printed exercises worked by hand, and what their pictures must say."""
 
+import re
+
 import numpy as np
 import pytest
 
@@ -14,6 +16,7 @@ from kilncalc.schedule import Schedule
 from kilncalc.writing import write_schedule
 
 GLASS = materials.glass("kiln glass A")
+CONTROLLER: dict[str, str] = {}
 
 FIRST_ANSWERS = {
     # hand: 600/150 + 30/60 + 120/240 + 15/60 + 225/300 = 4 + 0.5 + 0.5 + 0.25 + 0.75 h
@@ -362,6 +365,77 @@ def test_a_whole_firing_in_words(system):
 def test_a_hold_too_short_says_so():
     readings = lesson4.whole_firing.picture(thickness=0.05, soak=600.0)["readings"]
     assert any(one["value"] == "too short" for one in readings)
+
+
+def minutes(seconds, step=60):
+    hours, rest = divmod(round(seconds / step) * step // 60, 60)
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_a_piece_of_ones_own_in_words(system):
+    values = {
+        "process": "slump",
+        "thickness": 0.009,
+        "relief": "wide parts",
+        "height": 0.002,
+        "share": 0.4,
+        "shelf": "shelf flat on the kiln floor",
+        "kiln": "6 hours: a heavy brick kiln",
+        "controller": "°F",
+    }
+    picture = lesson4.your_piece.picture(system, **values)
+    piece = Piece(GLASS, (Zone(0.009, 0.6), Zone(0.011, 0.4)))
+    kiln = Kiln(cooling_time=6 * 3600.0, underside=0.0)
+    says = []
+    schedules = [
+        write_schedule(model, "slump", kiln, **CONTROLLER)
+        for model in (piece, Piece(GLASS, (Zone(0.022, 1.0),)))
+    ]
+    for schedule in schedules:
+        firing = fire(schedule, piece, kiln)
+        total = max(firing.peak_with_unevenness(phase) for phase in ("heating", "cooling"))
+        says.append((minutes(firing.time[-1]), stress(total, system), stress(firing.residual.max(), system)))
+    (hours, most, stays), (rule_hours, rule_most, rule_stays) = says
+    assert picture["caption"] == (
+        f"The schedule takes {hours}. It pulls with up to {most} of {stress(3.5e6, system)}, and {stays} of "
+        f"{stress(0.5e6, system)} stays. As if twice as thick it would take {rule_hours}, pull with "
+        f"{rule_most} and leave {rule_stays}."
+    )
+    table = picture["table"]
+    assert table["head"] == ["", "rate", "to", "hold", "why"]
+    assert len(table["rows"]) == len(schedules[0].segments)
+    for row, segment in zip(table["rows"], schedules[0].segments, strict=True):
+        assert row[2] == f"{segment.target * 1.8 + 32:.4g} °F"  # exact: the controller's unit, not the page's
+        assert row[1] == ("full speed" if segment.rate is None else f"{segment.rate * 1.8:.4g} °F/h")
+        assert row[4] == segment.reason
+
+
+def test_a_loose_stack_that_is_too_high_is_refused_in_words():
+    with pytest.raises(ValueError, match="10 loose sheets"):
+        lesson4.your_piece.picture(thickness=0.030, firing=lesson4.LOOSE)
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+def test_hours_against_what_stays_in_words(system):
+    values = {"thickness": 0.006, "relief": "wide parts", "height": 0.003, "share": 0.5}
+    caption = lesson4.hours_against_stress.picture(system, **values)["caption"]
+    piece = Piece(GLASS, (Zone(0.006, 0.5), Zone(0.009, 0.5)))
+    hours = [time.rstrip(".") for time in re.findall(r"(?:takes|\): ) ?([0-9hmin ]+?)(?=[.;])", caption)]
+    # hand: 0.5 MPa; 10/27, 20/27 and 56.2/27 MPa
+    for said, stays in zip(hours, (0.5e6, 10 / 27 * 1e6, 20 / 27 * 1e6, 2.08e6), strict=True):
+        down = read(said, "time") / 3600
+        rate_ = (GLASS.annealing_point - GLASS.strain_point + 100) / down
+        firing = on_shelf(
+            f"start at {GLASS.annealing_point} C; {rate_:.3f} C/h to {GLASS.strain_point - 100} C; "
+            "as fast as the kiln does to 40 C",
+            piece.body,
+            SMALL_BRICK_KILN,
+        )
+        # own prototype: 5 % for times said in tens of minutes and lines between nine rates
+        assert firing.residual.max() == pytest.approx(stays, rel=0.05)
+    for amount in (0.5e6, 10 / 27 * 1e6, 20 / 27 * 1e6):
+        assert stress(amount, system) in caption
 
 
 @pytest.mark.parametrize("system", SYSTEMS)
