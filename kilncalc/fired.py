@@ -11,6 +11,7 @@ from kilncalc.firing import SMALL_BRICK_KILN, Firing, Kiln, WorstMoment, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Piece, Zone
 from kilncalc.schedule import Schedule, Segment
+from kilncalc.unknowns import Band, band, likely
 
 EVEN_WITHIN = 2.5
 """Glass counts as even when no two places of it differ by more [K]."""
@@ -76,6 +77,30 @@ class Pull:
         """The largest tension that stays in the cold piece [Pa]."""
         return max(float(self.firing.residual.max()), 0.0)
 
+    def likely(self, schedule: Schedule, kiln: Kiln) -> tuple[Band, Band]:
+        """Return between what the largest tension and what stays probably lie.
+
+        Parameters
+        ----------
+        schedule : Schedule
+            The programme of this firing.
+        kiln : Kiln
+            Its kiln.
+
+        Returns
+        -------
+        tuple of Band
+            For `most` and for `stays` [Pa].
+        """
+        others = [
+            Pull(one, self.allowed_tension, self.allowed_residual)
+            for one in likely(schedule, self.firing.piece, kiln)
+        ]
+        return (
+            band(self.most, [one.most for one in others]),
+            band(self.stays, [one.stays for one in others]),
+        )
+
     @property
     def duration(self) -> float:
         """How long the firing takes [s]."""
@@ -97,6 +122,8 @@ class WholeFiring:
         Of its glass [degC].
     energy : float
         Heat that glass and shelf take up [J].
+    likely, likely_stays : Band
+        Between what the largest tension and what stays probably lie [Pa].
     even_after : float
         How long after the hold at the annealing point has begun the glass is even, within `EVEN_WITHIN` [s];
         infinite if the hold is too short for that.
@@ -106,6 +133,8 @@ class WholeFiring:
     strain_point: float
     annealing_point: float
     energy: float
+    likely: Band
+    likely_stays: Band
     even_after: float
 
 
@@ -208,16 +237,21 @@ def whole_firing(
     >>> 5 < fused.even_after / 60 < 15
     True
     """
-    firing = fire(flat_fuse(heating, soak, cooling, glass), Piece(glass, (Zone(thickness, 1.0),)), kiln)
+    schedule = flat_fuse(heating, soak, cooling, glass)
+    firing = fire(schedule, Piece(glass, (Zone(thickness, 1.0),)), kiln)
+    pull = Pull(
+        firing,
+        scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
+        scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6),
+    )
+    most, stays = pull.likely(schedule, kiln)
     return WholeFiring(
-        pull=Pull(
-            firing,
-            scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
-            scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6),
-        ),
+        pull=pull,
         strain_point=glass.strain_point,
         annealing_point=glass.annealing_point,
         energy=firing.energy(area),
+        likely=most,
+        likely_stays=stays,
         even_after=_even_after(firing, glass.annealing_point),
     )
 

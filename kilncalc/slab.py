@@ -15,6 +15,7 @@ from kilncalc.firing import Firing, Kiln, fire
 from kilncalc.materials import ALLOWED_TENSION, Glass
 from kilncalc.piece import Piece, Zone
 from kilncalc.schedule import Schedule, Segment
+from kilncalc.unknowns import Band, band, likely
 
 HEATED_TO, COOLED_FROM = 350.0, 250.0
 """Where heating ends and cooling begins here [degC]: so cold, glass only stretches. A slab heated to 350 is
@@ -49,6 +50,8 @@ class SteadySlab:
         The limit it is held against [Pa].
     rate_at_limit : float
         The rate of the kiln that pulls with just that much [degC/h]; infinite above `FASTEST_RATE`.
+    likely : Band
+        Between what the tension probably lies [Pa].
     """
 
     thickness: float
@@ -59,6 +62,7 @@ class SteadySlab:
     stress: np.ndarray
     allowed_tension: float
     rate_at_limit: float
+    likely: Band
 
     @property
     def lag(self) -> float:
@@ -135,6 +139,7 @@ def steady_slab(
     limit = scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.1e6, 50e6)
     firing, moment = _pulled_most(thickness, rate, glass, heating)
     stress = firing.stress[moment, 0]
+    others = likely(_programme(rate, heating), firing.piece, _KILN)
     return SteadySlab(
         thickness=float(thickness),
         rate=float(rate),
@@ -144,17 +149,21 @@ def steady_slab(
         stress=stress,
         allowed_tension=limit,
         rate_at_limit=_rate_at(limit, float(thickness), glass, heating),
+        likely=band(float(stress.max()), [float(one.tension.max()) for one in others]),
     )
+
+
+def _programme(rate: float, heating: bool) -> Schedule:
+    up = Schedule((Segment(rate, HEATED_TO),))
+    return up if heating else Schedule((Segment(rate, _KILN.room),), COOLED_FROM)
 
 
 def _pulled_most(
     thickness: float, rate: float, glass: Glass, heating: bool, fineness: int = 1
 ) -> tuple[Firing, int]:
     """Return a slab's firing on posts, and the step at which it is pulled most."""
-    up = Schedule((Segment(rate, HEATED_TO),))
-    down = Schedule((Segment(rate, _KILN.room),), COOLED_FROM)
     slab = Piece(glass, (Zone(thickness, 1.0),), support="open")
-    firing = fire(up if heating else down, slab, fineness=fineness)
+    firing = fire(_programme(rate, heating), slab, fineness=fineness)
     return firing, int(firing.tension.argmax())
 
 
@@ -299,6 +308,8 @@ class HeldFlat:
         Of the free slab at that temperature, positive where its middle rises [1/m].
     allowed_tension : float
         The limit [Pa].
+    likely : Band
+        Between what the tension of the one that is held flat probably lies [Pa].
     """
 
     thickness: float
@@ -308,6 +319,7 @@ class HeldFlat:
     flat: np.ndarray
     curvature: float
     allowed_tension: float
+    likely: Band
 
     @property
     def difference(self) -> float:
@@ -406,4 +418,8 @@ def held_flat(
         flat=flat.stress[moment, 0],
         curvature=glass.expansion * slope / thickness,
         allowed_tension=limit,
+        likely=band(
+            float(flat.tension.max()),
+            [float(one.tension.max()) for one in likely(schedule, flat.piece, kiln)],
+        ),
     )

@@ -13,6 +13,7 @@ from kilncalc.firing import Firing, Kiln, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Layer, Piece, Zone
 from kilncalc.schedule import Schedule, Segment
+from kilncalc.unknowns import Band, band, likely
 
 WARMED_TO = 340.0
 """So far the kiln is followed up [degC]: the pull of heating is largest below it."""
@@ -100,6 +101,8 @@ class TwoThicknesses:
         The solid piece, cooled at the same rate from the annealing point to the room.
     allowed_tension, allowed_residual : float
         The limits [Pa].
+    likely, likely_stays : Band
+        Between what the tension of the solid piece, heated, and what stays probably lie [Pa].
     """
 
     rate: float
@@ -112,6 +115,8 @@ class TwoThicknesses:
     cooled: Firing
     allowed_tension: float
     allowed_residual: float
+    likely: Band
+    likely_stays: Band
 
     @property
     def apart(self) -> float:
@@ -127,7 +132,7 @@ class TwoThicknesses:
     @property
     def stays(self) -> float:
         """The largest tension that stays in the cold piece after that rate [Pa]."""
-        return max(float(self.cooled.residual.max()), 0.0)
+        return _stays(self.cooled)
 
     @property
     def stays_in_thick(self) -> bool:
@@ -197,18 +202,31 @@ def two_thicknesses(
     )
     solid = Piece(glass, zones)
     up, down = warming(rate), Schedule((Segment(rate, kiln.room),), glass.annealing_point)
+    heated, cooled = fire(up, solid, kiln), fire(down, solid, kiln)
     return TwoThicknesses(
         rate=float(rate),
         thin=float(thin),
         thick=float(thick),
         share=float(share),
-        solid=fire(up, solid, kiln),
+        solid=heated,
         on_base=fire(up, Piece(glass, zones, loose=True), kiln),
         heap=fire(up, Piece(glass, heap, loose=True), kiln),
-        cooled=fire(down, solid, kiln),
+        cooled=cooled,
         allowed_tension=scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
         allowed_residual=scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6),
+        likely=_likely_pull(heated, up, kiln),
+        likely_stays=band(_stays(cooled), [_stays(one) for one in likely(down, solid, kiln)]),
     )
+
+
+def _stays(firing: Firing) -> float:
+    return max(float(firing.residual.max()), 0.0)
+
+
+def _likely_pull(firing: Firing, schedule: Schedule, kiln: Kiln) -> Band:
+    """Return between what the tension of a piece that is heated probably lies [Pa]."""
+    others = likely(schedule, firing.piece, kiln)
+    return band(firing.peak_tension("heating"), [one.peak_tension("heating") for one in others])
 
 
 # ------------------------------------------------------------------ a former of fibre paper
@@ -232,6 +250,8 @@ class Covered:
         The same sheet with a rib as wide, and as high as the sheet is thick.
     allowed_tension : float
         The limit [Pa].
+    likely : Band
+        Between what the tension probably lies [Pa].
     """
 
     base: float
@@ -240,6 +260,7 @@ class Covered:
     firing: Firing
     rib: Firing
     allowed_tension: float
+    likely: Band
 
     @property
     def apart(self) -> float:
@@ -309,13 +330,15 @@ def covered(
     bare = Zone(base, 1 - across / SPAN)
     under = Zone(base, across / SPAN, feature_width=across, above="paper", paper=paper)
     rib = Zone(2 * base, across / SPAN, feature_width=across)
+    firing = fire(warming(rate), Piece(glass, (bare, under)), kiln)
     return Covered(
         base=float(base),
         paper=float(paper),
         width=across,
-        firing=fire(warming(rate), Piece(glass, (bare, under)), kiln),
+        firing=firing,
         rib=fire(warming(rate), Piece(glass, (bare, rib)), kiln),
         allowed_tension=scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
+        likely=_likely_pull(firing, warming(rate), kiln),
     )
 
 
@@ -338,6 +361,8 @@ class Rib:
         The rib, and the same with no width given: the upper bound.
     allowed_tension : float
         The limit [Pa].
+    likely : Band
+        Between what the tension with the rib probably lies [Pa].
     """
 
     base: float
@@ -346,6 +371,7 @@ class Rib:
     narrow: Firing
     wide: Firing
     allowed_tension: float
+    likely: Band
 
     @property
     def tension(self) -> float:
@@ -419,13 +445,15 @@ def rib(
         zones = (Zone(base, 1 - RIB_SHARE), Zone(base + high, RIB_SHARE, feature_width=feature_width))
         return fire(warming(rate), Piece(glass, zones), kiln)
 
+    narrow = heated(width)
     return Rib(
         base=float(base),
         height=high,
         width=float(width),
-        narrow=heated(width),
+        narrow=narrow,
         wide=heated(None),
         allowed_tension=scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
+        likely=_likely_pull(narrow, warming(rate), kiln),
     )
 
 

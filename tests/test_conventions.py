@@ -46,6 +46,7 @@ FLOORS = [
     "formed",
     "annealing",
     "writing",
+    "unknowns",
     "slab",
     "uneven",
     "fired",

@@ -8,10 +8,11 @@ import numpy as np
 
 from kilncalc._ranges import ArrayLike
 from kilncalc.figures import style
-from kilncalc.figures.slab import stress_text
+from kilncalc.figures.slab import likely_text, stress_text
 from kilncalc.fired import EVEN_WITHIN, Pull, TwoSchedules, WholeFiring
 from kilncalc.own_piece import HoursAgainstStress, OwnPiece
 from kilncalc.quantities import Show, as_text
+from kilncalc.unknowns import Band
 
 _HOTTEST = 900.0  # degC, top of the temperature axis
 _MOST_POINTS = 200
@@ -31,10 +32,12 @@ def firing_in_time(result: WholeFiring, show: Show) -> style.Figure:
     most, limit = (stress_text(value, show) for value in (pull.most, pull.allowed_tension))
     kept, may_stay = (stress_text(value, show) for value in (pull.stays, pull.allowed_residual))
     at = show.text(round(pull.at), "temperature")
+    most_likely, kept_likely = (likely_text(one, show) for one in (result.likely, result.likely_stays))
     caption = (
-        f"Pulled most while {phase}, {after} in, at {at}: {most} against a limit of {limit}; "
-        f"{100 * pull.by_thickness:.0f} % of it comes from the thickness, the rest from an uneven kiln. "
-        f"{kept} stays in the cold piece, where {may_stay} is allowed. In all {total}."
+        f"Pulled most while {phase}, {after} in, at {at}: {most} (likely {most_likely}) against a limit of "
+        f"{limit}; {100 * pull.by_thickness:.0f} % of it comes from the thickness, the rest from an uneven "
+        f"kiln. {kept} (likely {kept_likely}) stays in the cold piece, where {may_stay} is allowed. In all "
+        f"{total}."
     )
     return style.picture(
         [
@@ -47,6 +50,7 @@ def firing_in_time(result: WholeFiring, show: Show) -> style.Figure:
                     style.curve(hours, show.number(firing.air[shown], "temperature"), "kiln"),
                     _limit(show, pull.allowed_tension, 0, longest),
                     _limit(show, pull.allowed_residual, last - 2, last + 2),
+                    _band(show, hours, pull.tension[shown], result.likely, pull.most),
                     _tension(show, hours, firing.tension[shown], "thickness alone", style.FIRST),
                     _tension(show, hours, pull.tension[shown], "uneven kiln added", style.THIRD),
                     style.marks([last], [show.number(pull.stays, "pressure")], yaxis="y2"),
@@ -68,10 +72,14 @@ def firing_in_time(result: WholeFiring, show: Show) -> style.Figure:
         [
             style.reading(total, f"in all; {result.energy / _KWH:.2f} kWh go into glass and shelf"),
             style.reading(
-                most, f"pulls most, while {phase} at {at}, {after} in", _tone(pull.most, pull.allowed_tension)
+                most,
+                f"pulls most, while {phase} at {at}, {after} in; likely {most_likely}",
+                _tone(pull.most, pull.allowed_tension),
             ),
             style.reading(
-                kept, f"stays in it ({may_stay} allowed)", _tone(pull.stays, pull.allowed_residual)
+                kept,
+                f"stays in it ({may_stay} allowed); likely {kept_likely}",
+                _tone(pull.stays, pull.allowed_residual),
             ),
             style.reading(*_evenness(result, show)),
         ],
@@ -383,6 +391,14 @@ def _dashed(x: ArrayLike, y: ArrayLike, **keywords: Any) -> style.Trace:
 
 def _tension(show: Show, hours: np.ndarray, tension: np.ndarray, name: str, colour: str) -> style.Trace:
     return style.curve(hours, show.number(tension, "pressure"), name, colour, yaxis="y2")
+
+
+def _band(show: Show, hours: np.ndarray, tension: np.ndarray, likely: Band, expected: float) -> style.Trace:
+    """Return all that a tension in time may be, whose largest is `expected`."""
+    low, high = (
+        np.asarray(show.number(tension * end / expected, "pressure")) for end in (likely.low, likely.high)
+    )
+    return style.band(np.concatenate([hours, hours[::-1]]), np.concatenate([low, high[::-1]]), yaxis="y2")
 
 
 def _worst(show: Show, pull: Pull) -> style.Trace:

@@ -10,6 +10,7 @@ from kilncalc import slab
 from kilncalc.annealing import NEUTRAL_DEPTH
 from kilncalc.figures import style
 from kilncalc.quantities import INCH, Show, from_unit
+from kilncalc.unknowns import Band
 
 _MARGIN = {"l": 96, "r": 16, "t": 28, "b": 64}
 _PLACES = (
@@ -24,6 +25,12 @@ def stress_text(value: float, show: Show) -> str:
     return show.text(value, "pressure", like=1e6)
 
 
+def likely_text(between: Band, show: Show) -> str:
+    """Return between what a stress probably lies, to two significant figures: "2 to 4 MPa"."""
+    low, high = (float(f"{show.number(end, 'pressure'):.2g}") for end in (between.low, between.high))
+    return f"{low:g} to {high:g} {show.symbol('pressure')}"
+
+
 def through_the_thickness(result: slab.SteadySlab, show: Show) -> style.Figure:
     """Return temperature and stress through a slab that is heated or cooled through both faces."""
     lag = show.text(result.lag, "temperature_difference")
@@ -36,8 +43,8 @@ def through_the_thickness(result: slab.SteadySlab, show: Show) -> style.Figure:
     each = stress_text(result.tension_per_degree * degree, show)
     caption = (
         f"The middle is {lag} {middle} than the faces, so the faces are {faces}: {pull} of tension in "
-        f"{where}, {each} for each {show.symbol('temperature_difference')}. "
-        f"The limit of {limit} is reached at {at_limit}."
+        f"{where} (likely {likely_text(result.likely, show)}), {each} for each "
+        f"{show.symbol('temperature_difference')}. The limit of {limit} is reached at {at_limit}."
     )
     worst = int(result.stress.argmax())
     both = [worst, result.stress.size - 1 - worst]
@@ -60,13 +67,16 @@ def through_the_thickness(result: slab.SteadySlab, show: Show) -> style.Figure:
                 places=_PLACES,
                 worst=(result.stress[both], result.height[both]),
                 limit=result.allowed_tension,
+                likely=result.likely,
             ),
         ],
         caption,
         [
             style.reading(lag, f"the middle is {middle} than the faces"),
             style.reading(
-                pull, f"pulls at {where}", "over" if result.tension > result.allowed_tension else "plain"
+                pull,
+                f"pulls at {where}; likely {likely_text(result.likely, show)}",
+                "over" if result.tension > result.allowed_tension else "plain",
             ),
             style.reading(at_limit, f"of the kiln would pull with {limit}"),
             style.reading("21 %", "below each face there is no stress: the dashed lines", "quiet"),
@@ -125,10 +135,11 @@ def free_and_flat(result: slab.HeldFlat, show: Show) -> style.Figure:
     times = f"{result.times:.2g} times"
     span = 0.300 if show.metric else 12 * INCH
     length, bow = show.text(span, "length"), show.text(abs(result.bow(span)), "length", like=span)
+    may_be = likely_text(result.likely, show)
     caption = (
         f"The top face is {between} hotter than the underside. Free to bow, the glass is pulled with "
-        f"{free}; held flat, with {flat}, {times} as much; the limit is {limit}. Free, a piece of "
-        f"{length} would bow by {bow}."
+        f"{free}; held flat, with {flat} (likely {may_be}), {times} as much; the limit is {limit}. Free, a "
+        f"piece of {length} would bow by {bow}."
     )
     worst = int(result.flat.argmax())
     return style.picture(
@@ -151,6 +162,7 @@ def free_and_flat(result: slab.HeldFlat, show: Show) -> style.Figure:
                 worst=([float(result.flat[worst])], [float(result.height[worst])]),
                 limit=result.allowed_tension,
                 named=True,
+                likely=result.likely,
             ),
         ],
         caption,
@@ -158,7 +170,7 @@ def free_and_flat(result: slab.HeldFlat, show: Show) -> style.Figure:
             style.reading(free, "if it is free to bow", "first"),
             style.reading(
                 flat,
-                f"if it is held flat: {times}",
+                f"if it is held flat: {times}; likely {may_be}",
                 "over" if float(result.flat.max()) > result.allowed_tension else "third",
             ),
             style.reading(between, "from the underside to the top face"),
@@ -184,8 +196,12 @@ def _through(
     worst: tuple[Any, Any] | None = None,
     limit: float | None = None,
     named: bool = False,
+    likely: Band | None = None,
 ) -> style.Pane:
-    """Return what goes through a slab, which stands upright behind the curves, `end` [SI] to either side."""
+    """Return what goes through a slab, which stands upright behind the curves, `end` [SI] to either side.
+
+    `likely` is between what the largest value of the first curve lies.
+    """
     side, symbol = show.number(end, dimension), show.symbol(dimension)
     traces = [_section(-side, side)]
     traces += [style.line([-side, side], [y, y]) for y in places[0] if 0 < y < 1 and y != 0.5]
@@ -195,6 +211,14 @@ def _through(
         traces.append(style.line([at, at], [0, 1], style.LIMIT))
         annotations.append(
             style.label(at, 1.0, stress_text(limit, show), style.SECOND, xanchor="center", yanchor="bottom")
+        )
+    if likely is not None:
+        known = curves[0][1]
+        gentle, harsh = (
+            show.number(known * end / known.max(), "pressure") for end in (likely.low, likely.high)
+        )
+        traces.append(
+            style.band(np.concatenate([gentle, harsh[::-1]]), np.concatenate([height, height[::-1]]))
         )
     for name, values, colour in curves:
         line = {**style.COMPUTED, "color": colour, "shape": "spline"}

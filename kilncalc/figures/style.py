@@ -109,6 +109,12 @@ def curve(x: ArrayLike, y: ArrayLike, name: str, colour: str = FIRST, **keywords
     return scatter(x, y, **{"mode": "lines", "line": {**COMPUTED, "color": colour}, "name": name, **keywords})
 
 
+def band(x: ArrayLike, y: ArrayLike, **keywords: Any) -> Trace:
+    """Return the outline of all that a curve may be, as what is not known leaves it."""
+    look: dict[str, Any] = {"fill": "toself", "fillcolor": GRID, "line": {"width": 0}, "opacity": 0.7}
+    return scatter(x, y, mode="lines", hoverinfo="skip", name="likely", **look, **keywords)
+
+
 def line(x: ArrayLike, y: ArrayLike, look: dict[str, Any] = REFERENCE, **keywords: Any) -> Trace:
     """Return a line that is no computed curve: `REFERENCE`, `LIMIT` or another line's look."""
     return scatter(x, y, mode="lines", line=look, hoverinfo="skip", **keywords)

@@ -7,9 +7,10 @@ import numpy as np
 
 from kilncalc import uneven
 from kilncalc.figures import style
-from kilncalc.figures.slab import stress_text
+from kilncalc.figures.slab import likely_text, stress_text
 from kilncalc.firing import Firing, WorstMoment
 from kilncalc.quantities import Show
+from kilncalc.unknowns import Band
 
 _COLOURS = (style.FIRST, style.SECOND, style.THIRD)
 _HOTTEST = 350.0  # degC, end of the axes while heating: the pull is largest before
@@ -34,11 +35,13 @@ def two_thicknesses(result: uneven.TwoThicknesses, show: Show) -> style.Figure:
     )
     apart = show.text(result.apart, "temperature_difference")
     stays = stress_text(result.stays, show)
+    pull_likely, stays_likely = (likely_text(one, show) for one in (result.likely, result.likely_stays))
+    part = "thick" if result.stays_in_thick else "thin"
     caption = (
-        f"Heated, thick and thin part by up to {apart}. That pulls one solid piece with {pulls[0]}, a base "
-        f"sheet with loose glass on a part of it with {pulls[1]}, the sheets of a heap with {pulls[2]}; the "
-        f"limit is {limit}. Cooled from the annealing point at the same rate, the solid piece keeps {stays} "
-        f"in its {'thick' if result.stays_in_thick else 'thin'} part; {may_stay} may stay."
+        f"Heated, thick and thin part by up to {apart}. That pulls one solid piece with {pulls[0]} (likely "
+        f"{pull_likely}), a base sheet with loose glass on a part of it with {pulls[1]}, the sheets of a heap "
+        f"with {pulls[2]}; the limit is {limit}. Cooled from the annealing point at the same rate, the solid "
+        f"piece keeps {stays} (likely {stays_likely}) in its {part} part; {may_stay} may stay."
     )
     edge = uneven.SPAN * (1 - result.share)
     step = [
@@ -48,7 +51,14 @@ def two_thicknesses(result: uneven.TwoThicknesses, show: Show) -> style.Figure:
     return style.picture(
         [
             _lags(result.solid, ("thin", "thick"), 80.0, show),
-            _tensions(heated, result.pulled_most.worst_heating, result.allowed_tension, 14e6, show),
+            _tensions(
+                heated,
+                result.pulled_most.worst_heating,
+                result.allowed_tension,
+                14e6,
+                show,
+                behind=[_band(result.solid, result.likely, show)],
+            ),
             _cooling(result, show),
             _section(step, uneven.SPAN, (), 0.016, stretched=True),
         ],
@@ -56,12 +66,17 @@ def two_thicknesses(result: uneven.TwoThicknesses, show: Show) -> style.Figure:
         [
             style.reading(apart, "between thin and thick, heated"),
             *(
-                style.reading(pull, name, tone)
-                for pull, name, tone in zip(pulls, heated, ("first", "second", "third"), strict=True)
+                style.reading(pull, says, tone)
+                for pull, says, tone in zip(
+                    pulls,
+                    (f"one solid piece; likely {pull_likely}", *list(heated)[1:]),
+                    ("first", "second", "third"),
+                    strict=True,
+                )
             ),
             style.reading(
                 stays,
-                f"stays after cooling, {may_stay} may",
+                f"stays after cooling, {may_stay} may; likely {stays_likely}",
                 "over" if result.stays > result.allowed_residual else "plain",
             ),
         ],
@@ -75,10 +90,11 @@ def covered(result: uneven.Covered, show: Show) -> style.Figure:
         stress_text(value, show)
         for value in (result.tension, result.allowed_tension, result.rib.peak_tension("heating"))
     )
+    may_be = likely_text(result.likely, show)
     caption = (
         f"Under the former the base falls up to {apart} behind the bare glass beside it, and is pulled "
-        f"with {pull}; the limit is {limit}. A rib of the same width and as high as the base is thick would "
-        f"pull with {rib}."
+        f"with {pull} (likely {may_be}); the limit is {limit}. A rib of the same width and as high as the "
+        f"base is thick would pull with {rib}."
     )
     left, right = _WIDE / 2 - result.width / 2, _WIDE / 2 + result.width / 2
     former = [
@@ -95,6 +111,7 @@ def covered(result: uneven.Covered, show: Show) -> style.Figure:
                 result.allowed_tension,
                 14e6,
                 show,
+                behind=[_band(result.firing, result.likely, show)],
             ),
             _section(_sheet(result.base), _WIDE, over, 0.034),
         ],
@@ -102,7 +119,9 @@ def covered(result: uneven.Covered, show: Show) -> style.Figure:
         [
             style.reading(apart, "between bare and covered base"),
             style.reading(
-                pull, "pulls the base", "over" if result.tension > result.allowed_tension else "first"
+                pull,
+                f"pulls the base; likely {may_be}",
+                "over" if result.tension > result.allowed_tension else "first",
             ),
             style.reading(rib, "with a rib as wide, as high as the base is thick", "quiet"),
         ],
@@ -129,9 +148,10 @@ def rib_width(result: uneven.Rib, show: Show) -> style.Figure:
         stress_text(value, show) for value in (result.tension, bound, result.allowed_tension)
     )
     width, height = (show.text(value, "length") for value in (result.width, result.height))
+    may_be = likely_text(result.likely, show)
     caption = (
-        f"A rib {width} wide and {height} high pulls with {pull}, {100 * result.share:.0f} % of the {most} "
-        f"of a wide part as thick; the limit is {limit}."
+        f"A rib {width} wide and {height} high pulls with {pull} (likely {may_be}), "
+        f"{100 * result.share:.0f} % of the {most} of a wide part as thick; the limit is {limit}."
     )
     left, right = _WIDE / 2 - result.width / 2, _WIDE / 2 + result.width / 2
     top = result.base + result.height
@@ -148,7 +168,7 @@ def rib_width(result: uneven.Rib, show: Show) -> style.Figure:
                 result.allowed_tension,
                 18e6,
                 show,
-                behind=[upper],
+                behind=[_band(result.narrow, result.likely, show), upper],
             ),
             _section(outline, _WIDE, (), 0.020),
         ],
@@ -156,7 +176,7 @@ def rib_width(result: uneven.Rib, show: Show) -> style.Figure:
         [
             style.reading(
                 pull,
-                "pulls the narrow rib (solid)",
+                f"pulls the narrow rib (solid); likely {may_be}",
                 "over" if result.tension > result.allowed_tension else "first",
             ),
             style.reading(most, "would pull a wide part as thick (dashed)", "quiet"),
@@ -274,6 +294,14 @@ def _tensions(
     )
 
 
+def _band(firing: Firing, likely: Band, show: Show) -> style.Trace:
+    """Return all that the tension of a firing on its way up may be."""
+    expected = firing.peak_tension("heating")
+    x, low = _in_kiln(firing, firing.tension * likely.low / expected, "pressure", show)
+    _, high = _in_kiln(firing, firing.tension * likely.high / expected, "pressure", show)
+    return style.band(np.concatenate([x, x[::-1]]), np.concatenate([low, high[::-1]]))
+
+
 def _cooling(result: uneven.TwoThicknesses, show: Show) -> style.Pane:
     """Return the tension of the solid piece on its way down, drawn from hot to cold, and what stays."""
     cooled = result.cooled
@@ -286,6 +314,14 @@ def _cooling(result: uneven.TwoThicknesses, show: Show) -> style.Pane:
             style.curve(x, y, "cooled, one solid piece"),
             _limit(show, result.allowed_residual, hottest, 0.0),
             style.line([end, end], [y[-1], show.number(result.stays, "pressure")]),
+            style.line(
+                [end, end],
+                [
+                    show.number(value, "pressure")
+                    for value in (result.likely_stays.low, result.likely_stays.high)
+                ],
+                {"width": 8, "color": style.GRID},
+            ),
             style.marks([end], [show.number(result.stays, "pressure")]),
         ],
         x={**axis, "title": {**axis["title"], "text": f"cooling: {axis['title']['text']}"}},
