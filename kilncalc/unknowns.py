@@ -110,7 +110,7 @@ def _kiln(kiln: Kiln, below: int, above: int) -> Kiln:
     return replace(
         kiln,
         underside=min(max(kiln.underside - below * UNDERSIDE, 0.0), 1.0),
-        contact_resistance=kiln.contact_resistance * CONTACT**below,
+        contact_resistance=min(max(kiln.contact_resistance * CONTACT**below, 1e-6), 1.0),
         film=FILM[harsh],
         emissivity=EMISSIVITY[harsh],
         unevenness=min(kiln.unevenness * UNEVENNESS**above, 1.0),

@@ -111,7 +111,7 @@ def curve(x: ArrayLike, y: ArrayLike, name: str, colour: str = FIRST, **keywords
 
 def band(x: ArrayLike, y: ArrayLike, **keywords: Any) -> Trace:
     """Return the outline of all that a curve may be, as what is not known leaves it."""
-    look: dict[str, Any] = {"fill": "toself", "fillcolor": GRID, "line": {"width": 0}, "opacity": 0.7}
+    look: dict[str, Any] = {"fill": "toself", "fillcolor": QUIET, "line": {"width": 0}, "opacity": 0.25}
     return scatter(x, y, mode="lines", hoverinfo="skip", name="likely", **look, **keywords)
 
 

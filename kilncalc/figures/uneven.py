@@ -39,9 +39,9 @@ def two_thicknesses(result: uneven.TwoThicknesses, show: Show) -> style.Figure:
     part = "thick" if result.stays_in_thick else "thin"
     caption = (
         f"Heated, thick and thin part by up to {apart}. That pulls one solid piece with {pulls[0]} (likely "
-        f"{pull_likely}), a base sheet with loose glass on a part of it with {pulls[1]}, the sheets of a heap "
-        f"with {pulls[2]}; the limit is {limit}. Cooled from the annealing point at the same rate, the solid "
-        f"piece keeps {stays} (likely {stays_likely}) in its {part} part; {may_stay} may stay."
+        f"{pull_likely}), a base sheet with loose glass on a part of it with {pulls[1]}, the sheets of a "
+        f"heap with {pulls[2]}; the limit is {limit}. Cooled from the annealing point at the same rate, the "
+        f"solid piece keeps {stays} (likely {stays_likely}) in its {part} part; {may_stay} may stay."
     )
     edge = uneven.SPAN * (1 - result.share)
     step = [
@@ -320,7 +320,7 @@ def _cooling(result: uneven.TwoThicknesses, show: Show) -> style.Pane:
                     show.number(value, "pressure")
                     for value in (result.likely_stays.low, result.likely_stays.high)
                 ],
-                {"width": 8, "color": style.GRID},
+                {"width": 8, "color": style.QUIET},
             ),
             style.marks([end], [show.number(result.stays, "pressure")]),
         ],
