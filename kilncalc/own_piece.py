@@ -15,6 +15,7 @@ from kilncalc.firing import SMALL_BRICK_KILN, Kiln, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Below, Feature, Layer, Piece, Zone
 from kilncalc.schedule import Schedule, Segment
+from kilncalc.unknowns import Band
 
 RELIEFS: dict[str, Feature | None] = {"none": None, "ribs": "rib", "dots": "spot", "wide parts": None}
 """Kinds of relief, and the narrow feature each of them is."""
@@ -126,6 +127,8 @@ class OwnPiece:
         The piece fired with it.
     rule : Pull
         The piece fired "as if twice as thick".
+    likely, likely_stays : Band
+        Between what the tension and what stays probably lie with the schedule written for it [Pa].
     controller : str
         What the controller counts in, "degC" or "degF".
     """
@@ -134,6 +137,8 @@ class OwnPiece:
     schedule: Schedule
     pull: Pull
     rule: Pull
+    likely: Band
+    likely_stays: Band
     controller: str
 
 
@@ -188,7 +193,7 @@ def own_piece(
         _written(one, process, kiln, allowed_tension, allowed_residual, controller) for one in (piece, even)
     )
     pull, by_rule = (Pull(fire(one, piece, kiln), allowed_tension, allowed_residual) for one in (ours, rule))
-    return OwnPiece(piece, ours, pull, by_rule, controller)
+    return OwnPiece(piece, ours, pull, by_rule, *pull.likely(ours, kiln), controller)
 
 
 @lru_cache(maxsize=100)

@@ -12,6 +12,7 @@ from kilncalc.figures.slab import likely_text, stress_text
 from kilncalc.fired import EVEN_WITHIN, Pull, TwoSchedules, WholeFiring
 from kilncalc.own_piece import HoursAgainstStress, OwnPiece
 from kilncalc.quantities import Show, as_text
+from kilncalc.schedule import Segment
 from kilncalc.unknowns import Band
 
 _HOTTEST = 900.0  # degC, top of the temperature axis
@@ -224,11 +225,13 @@ def own_piece(result: OwnPiece, show: Show) -> style.Figure:
         for value in (pull.most, pull.stays, rule.most, rule.stays, allowed, may_stay)
     )
     hours, rule_hours = (show.text(60 * round(one.duration / 60), "time") for one in (pull, rule))
+    may_be, may_stay_be = (likely_text(one, show) for one in (result.likely, result.likely_stays))
     caption = (
-        f"The schedule takes {hours}. It pulls with up to {most} of {limit}, and {kept} of {stay} stays. As "
-        f"if twice as thick it would take {rule_hours}, pull with {rule_most} and leave {rule_kept}."
+        f"The schedule takes {hours}. It pulls with up to {most} (likely {may_be}) of {limit}, and {kept} "
+        f"(likely {may_stay_be}) of {stay} stays. As if twice as thick it would take {rule_hours}, pull with "
+        f"{rule_most} and leave {rule_kept}."
     )
-    traces: list[style.Trace] = []
+    traces: list[style.Trace] = [_band(show, pull.firing.time / 3600, pull.tension, result.likely, pull.most)]
     for one, draw in ((rule, _dashed), (pull, _solid)):
         shown = _thinned(one.firing.time.size)
         time = one.firing.time[shown] / 3600
@@ -259,8 +262,8 @@ def own_piece(result: OwnPiece, show: Show) -> style.Figure:
         caption,
         [
             style.reading(hours, "from cold to cold"),
-            style.reading(most, f"pulls it most, of {limit}", _tone(pull.most, allowed)),
-            style.reading(kept, f"stays in it, of {stay}", _tone(pull.stays, may_stay)),
+            style.reading(most, f"pulls it most, of {limit}; likely {may_be}", _tone(pull.most, allowed)),
+            style.reading(kept, f"stays in it, of {stay}; likely {may_stay_be}", _tone(pull.stays, may_stay)),
             style.reading(
                 rule_hours,
                 f"as if twice as thick: pulled by {rule_most}, {rule_kept} stays",
@@ -285,7 +288,7 @@ def _segments(result: OwnPiece) -> style.Table:
         [
             [
                 str(number),
-                "full speed" if segment.rate is None else as_text(segment.rate, "rate", system),
+                _rate(segment, system, number == len(result.schedule.segments)),
                 as_text(segment.target, "temperature", system),
                 as_text(60 * segment.hold_min, "time") if segment.hold_min else "",
                 segment.reason,
@@ -293,6 +296,12 @@ def _segments(result: OwnPiece) -> style.Table:
             for number, segment in enumerate(result.schedule.segments, 1)
         ],
     )
+
+
+def _rate(segment: Segment, system: str, last: bool) -> str:
+    if segment.rate is not None:
+        return as_text(segment.rate, "rate", system)
+    return "off" if last else "full speed"
 
 
 def hours_against_stress(result: HoursAgainstStress, show: Show) -> style.Figure:

@@ -8,6 +8,7 @@ from kilncalc.figures import cracks
 from kilncalc.figures import schedule as pictures
 from kilncalc.figures import slab as slab_pictures
 from kilncalc.firing import SMALL_BRICK_KILN
+from kilncalc.materials import ALLOWED_TENSION
 from kilncalc.panels._panel import Choice, Guess, Panel, Rail, Slider
 from kilncalc.piece import Piece, Zone
 
@@ -110,6 +111,13 @@ SHELVES = {
 """What a piece lies on, and how freely the underside of the shelf exchanges heat."""
 
 SOLID, LOOSE = "one piece already", "loose sheets, first firing"
+MARGINS = {
+    "sound: a seventh of what lasts": "sound",
+    "fine: half of that": "fine",
+    "quick: twice as much": "quick",
+}
+"""How much may stay, by the names of `writing.RESIDUALS`."""
+
 CONTROLLERS: dict[str, writing.Controller] = {"°C": "degC", "°F": "degF"}
 
 
@@ -123,12 +131,16 @@ def _your_piece(
     share: float,
     shelf: str,
     kiln: str,
+    margin: str,
     controller: str,
 ) -> own_piece.OwnPiece:
     support, underside = SHELVES[shelf]
     piece = own_piece.build(GLASS, thickness, relief, height, width, share, firing == LOOSE, support)
     oven = replace(SMALL_BRICK_KILN, cooling_time=KILNS[kiln], underside=underside)
-    return own_piece.own_piece(piece, process, oven, controller=CONTROLLERS[controller])
+    allowed_residual = writing.RESIDUALS[MARGINS[margin]] * ALLOWED_TENSION
+    return own_piece.own_piece(
+        piece, process, oven, allowed_residual=allowed_residual, controller=CONTROLLERS[controller]
+    )
 
 
 _THICKNESS = Slider(
@@ -168,6 +180,7 @@ your_piece = Panel(
         _SHARE,
         Choice("shelf", "it lies on a", tuple(SHELVES), "shelf on posts"),
         Choice("kiln", "switched off, it cools in", tuple(KILNS), "3 hours: a small brick kiln"),
+        Choice("margin", "what may stay", tuple(MARGINS), "sound: a seventh of what lasts"),
         Choice("controller", "the controller counts in", tuple(CONTROLLERS), "°C"),
     ),
 )
