@@ -6,12 +6,10 @@ the gentle or the harsh end of what is likely, each pair of ends once (a fractio
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kilncalc._ranges import ArrayLike
 from kilncalc.firing import Firing, Kiln, fire
 from kilncalc.materials import Glass
 from kilncalc.piece import Piece
@@ -36,16 +34,6 @@ LIQUID_EXPANSION = (2.0, 4.0)
 """Expansion of the liquid in times that of the solid glass, gentle and harsh [-]; three is assumed."""
 
 _RUNS = ((1, 1, 1), (1, -1, -1), (-1, 1, -1), (-1, -1, 1))  # below, above, glass: harsh 1, gentle -1
-
-
-@dataclass(frozen=True)
-class _Conducting(Glass):
-    """A glass whose conductivity is a share of the usual one."""
-
-    share: float = 1.0
-
-    def conductivity(self, temperature: ArrayLike) -> Any:
-        return self.share * super().conductivity(temperature)
 
 
 @dataclass(frozen=True)
@@ -118,9 +106,11 @@ def _kiln(kiln: Kiln, below: int, above: int) -> Kiln:
 
 
 def _glass(glass: Glass, end: int) -> Glass:
-    own = {field.name: getattr(glass, field.name) for field in fields(Glass)}
-    own["expansion_liquid"] = max(LIQUID_EXPANSION[end > 0] * glass.expansion, glass.expansion)
-    return _Conducting(**own, share=1 - end * CONDUCTIVITY)
+    return replace(
+        glass,
+        conductivity_share=glass.conductivity_share * (1 - end * CONDUCTIVITY),
+        expansion_liquid=LIQUID_EXPANSION[end > 0] * glass.expansion,
+    )
 
 
 def band(expected: float, values: Sequence[float]) -> Band:
