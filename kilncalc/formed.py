@@ -16,8 +16,8 @@ from kilncalc.volume import WATER_DENSITY
 CLIMB_RATE = 200.0
 """Rate at which the kilns of lesson 3b climb to their forming temperature [degC/h]."""
 
-LEAD = 100.0
-"""Where the film begins: so far below the forming temperature [K], half an hour before it at `CLIMB_RATE`."""
+LEAD = 80.0
+"""Where the film begins: so far below the forming temperature [K], 24 minutes before it at `CLIMB_RATE`."""
 
 
 # ------------------------------------------------------------------ a bar that sags
@@ -192,7 +192,7 @@ def draped(
     return forming.drape(height, thickness, overhang, width, block, base, glass.density, pull)
 
 
-def film(run: Drape, glass: Glass, temperature: float, time: float, hold: float = 3600.0) -> Moment:
+def film(run: Drape, glass: Glass, temperature: float, time: float, hold: float = 2160.0) -> Moment:
     """Return a drape at a moment of a firing that climbs to a temperature and holds there.
 
     Parameters
@@ -223,8 +223,8 @@ def film(run: Drape, glass: Glass, temperature: float, time: float, hold: float 
     >>> from kilncalc.materials import glass
     >>> clear = glass("kiln glass A")
     >>> run = draped(0.009, 0.003, 0.021, 0.018, "slides", "slides", clear)
-    >>> round(film(run, clear, 680, 1800).shape.fluidity * 1e6)
-    44
+    >>> round(film(run, clear, 680, 1440).shape.fluidity * 1e6)
+    43
     """
     top = scalar_in_range("temperature", temperature, "degC", 500.0, 900.0)
     minutes = scalar_in_range("hold", hold, "s", 0.0, 1e5) / 60

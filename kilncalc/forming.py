@@ -84,7 +84,7 @@ def fluidity(schedule: Schedule, glass: Glass, time: ArrayLike = None) -> Any:
     """
     corners, temperatures = schedule.corners
     end = in_range("time", schedule.duration if time is None else time, "s", 0.0, schedule.duration)
-    cold = max(glass.strain_point, glass.temperature_at(16.0))
+    cold = glass.strain_point
     total = np.zeros(np.shape(end))
     for t0, t1, a, b in zip(corners, corners[1:], temperatures, temperatures[1:], strict=False):
         warm = sorted((_reach(cold, a, b), float(b > a))) if a != b else [0.0, float(a >= cold)]

@@ -105,8 +105,8 @@ class Solver:
             np.add.at(force, line[:, 1:], -pull)
         rows, gap, on_base = self.contacts(now, was, count)
         rate = rows @ guess
-        closed, velocity = gap + step * rate < 0, guess
-        for _ in range(14):  # Newton on the set of closed gaps, with a line search
+        closed, velocity = gap + step * rate < 1e-8, guess  # what all but touches holds at first
+        for trial in range(40):  # Newton on the set of closed gaps, with a line search
             active = rows[closed]
             matrix = resist + CONTACT * step * active.T @ active
             full = sparse.bmat([[matrix, -volume.T], [-volume, None]], format="csc")
@@ -119,7 +119,7 @@ class Solver:
                 return d @ (resist @ (v + share * d) - force) + CONTACT * pressed @ q
 
             share = 1.0
-            if slope(1.0) > 1e-9 * abs(slope(0.0)):
+            if trial and slope(1.0) > 1e-9 * abs(slope(0.0)):  # the first makes the flow incompressible
                 low, high = 0.0, 1.0
                 for _ in range(60):
                     share = (low + high) / 2

@@ -12,7 +12,7 @@ BASES: dict[str, forming.Contact] = {"glass slides on the base": "slides", "the 
 
 _GLASS = Choice("glass", "glass", GLASSES, GLASSES[0])
 _HOLD_AT = Slider(
-    "temperature", "hold at", "temperature", Rail("°C", 680, 620, 760, 5), Rail("°F", 1260, 1150, 1400, 10)
+    "temperature", "hold at", "temperature", Rail("°C", 680, 620, 735, 5), Rail("°F", 1260, 1150, 1350, 10)
 )
 
 
@@ -37,7 +37,7 @@ film = Panel(
     _film,
     pictures.film,
     (
-        Slider("time", "time", "time", Rail("min", 26, 0, 90, 1), play=True),
+        Slider("time", "time", "time", Rail("min", 20, 0, 55, 1), play=True),
         _HOLD_AT,
         _GLASS,
         Choice("base", "below", tuple(BASES), next(iter(BASES))),
@@ -156,6 +156,6 @@ sintering = Panel(
             Rail("°C", 700, 600, 800, 5),
             Rail("°F", 1290, 1110, 1470, 10),
         ),
-        Slider("minutes", "time, the climb counted in", "time", Rail("min", 10, 1, 60, 1)),
+        Slider("minutes", "time, the climb counted in", "time", Rail("min", 10, 1, 55, 1)),
     ),
 )
