@@ -105,7 +105,8 @@ class Solver:
             np.add.at(force, line[:, 1:], -pull)
         rows, gap, on_base = self.contacts(now, was, count)
         rate = rows @ guess
-        closed, velocity = gap + step * rate < 1e-8, guess  # what all but touches holds at first
+        closed, velocity = gap + step * rate < 1e-8, guess
+        closed[-1] = True  # the corner, which bears the sheet: without it the sheet would fall freely
         for trial in range(40):  # Newton on the set of closed gaps, with a line search
             active = rows[closed]
             matrix = resist + CONTACT * step * active.T @ active
