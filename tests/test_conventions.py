@@ -45,6 +45,7 @@ FLOORS = [
     "forming",
     "formed",
     "annealing",
+    "error_bars",
     "writing",
     "unknowns",
     "slab",
