@@ -190,6 +190,11 @@ def normal_form(notebook: Any) -> str:
             key: cell["metadata"][key] for key in ("tags", "kilncalc", "jupyter") if key in cell["metadata"]
         }
         cell["metadata"] = kept | LOCKED
+        if name := picture_name(cell):
+            asks = {"guess": True} if panel_named(name).guess else {}
+            cell["metadata"]["kilncalc"] = {
+                key: kept["kilncalc"][key] for key in ("picture", "inches")
+            } | asks
         cell["source"] = _joined(cell["source"]).rstrip("\n")
         if cell["cell_type"] == "code":
             _filter_outputs(cell)

@@ -73,12 +73,12 @@ export class Page {
     this.buttons.append(this.code, this.projector.button);
     if (this.locked) this.buttons.append(this.changing);
     else this.showCode(true);
+    this.state("starting", STARTING);
     fold(this.cells());
     for (const strong of panel.content.node.querySelectorAll(".jp-RenderedMarkdown p > strong")) {
       if (strong.textContent === "Run > Run All Cells") strong.parentElement.classList.add("kilncalc-start");
     }
     this.pair();
-    this.state("starting", STARTING);
     await this.takeUnits();
     this.changed();
     this.lead();
@@ -180,16 +180,18 @@ export class Page {
       const before = this.cells()[place - 1];
       cell.node.append(make("p", { class: "kilncalc-wait" }, "The sliders come in a moment."));
       cell.node.classList.add("kilncalc-panel-cell");
-      pairs.push({ cell, still: before?.model.getMetadata("kilncalc")?.picture ? before : null });
+      const ours = before?.model.getMetadata("kilncalc") ?? {};
+      pairs.push({ cell, still: ours.picture ? before : null, asks: Boolean(ours.guess) });
     });
     this.panels = pairs.map(({ cell }) => cell);
     let planned = false;
     const look = () => {
       planned = false;
-      for (const { cell, still } of pairs) {
+      for (const { cell, still, asks } of pairs) {
         const alive = drawn(cell);
         cell.node.classList.toggle("kilncalc-alive", alive);
-        still?.node.classList.toggle("kilncalc-replaced", alive);
+        const spoils = asks && this.bar.dataset.state === "starting"; // the answer, before it is asked
+        still?.node.classList.toggle("kilncalc-replaced", alive || spoils);
       }
       // A box of ipywidgets without a label of its own has a title only, which not every screen reader says.
       for (const box of this.panel.content.node.querySelectorAll("input.widget-input[title]:not([aria-label])")) {
