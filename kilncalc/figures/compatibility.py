@@ -20,8 +20,8 @@ THICKNESS_DRAWN = 3.0
 _HIDDEN = {"visible": False, "fixedrange": True}
 
 
-def _allowed(share: float) -> str:
-    return f"{share:.1f} times what is allowed for good"
+def _allowed(share: float, show: Show) -> str:
+    return f"{share:.1f} times the {show.text(ALLOWED_TENSION, 'pressure')} allowed for good"
 
 
 def _tone(share: float) -> str:
@@ -33,7 +33,7 @@ def _tone(share: float) -> str:
 
 def bent_stack(bar: FusedBar, show: Show) -> style.Figure:
     """Return a bar of clear glass below and colour above, bent, and the stress through its thickness."""
-    tension, share = bar.stack.largest_tension, _allowed(bar.share_of_limit)
+    tension, share = bar.stack.largest_tension, _allowed(bar.share_of_limit, show)
     if bar.flat:
         shape, gap = "held flat", "Held flat."
     elif bar.bow == 0:
@@ -54,9 +54,7 @@ def bent_stack(bar: FusedBar, show: Show) -> style.Figure:
         [
             style.reading(
                 show.text(tension, "pressure"),
-                f"of tension in the {bar.where}: {_allowed(bar.share_of_limit)}"
-                if tension > 0
-                else "no stress",
+                f"of tension in the {bar.where}: {share}" if tension > 0 else "no stress",
                 _tone(bar.share_of_limit),
             ),
             style.reading(show.text(abs(bar.bow), "length"), shape),
@@ -321,7 +319,7 @@ def read_by_bow(bar: BarByBow, show: Show) -> style.Figure:
 def _says(reading: Reading, show: Show) -> str:
     return (
         f"The colour is {_plus_minus(reading)} above the clear, and the joint carries "
-        f"{show.text(reading.stress, 'pressure')}, {_allowed(reading.share_of_limit)}."
+        f"{show.text(reading.stress, 'pressure')}, {_allowed(reading.share_of_limit, show)}."
     )
 
 
@@ -334,7 +332,7 @@ def _read_out(reading: Reading, show: Show) -> list[style.Reading]:
         style.reading(_plus_minus(reading), "colour above clear", "first"),
         style.reading(
             show.text(reading.stress, "pressure"),
-            f"at the joint, {_allowed(reading.share_of_limit)}",
+            f"at the joint, {_allowed(reading.share_of_limit, show)}",
             _tone(reading.share_of_limit),
         ),
     ]
@@ -401,7 +399,7 @@ def labelled_glasses(promise: LabelPromise, show: Show) -> style.Figure:
         ],
         f"{count} of {len(expansion)} measured soda-lime glasses lie within {within:.1f} of {label:.0f}; "
         f"{spread}. Two that the label covers may still pull with {joint} at their joint, "
-        f"{_allowed(promise.share_of_limit)}.",
+        f"{_allowed(promise.share_of_limit, show)}.",
         [
             style.reading(
                 f"{count} of {len(expansion)}",
@@ -410,7 +408,7 @@ def labelled_glasses(promise: LabelPromise, show: Show) -> style.Figure:
             style.reading(
                 joint,
                 "tension at the joint of two like sheets, if they differ as much as the label and what it "
-                f"leaves out allow: {_allowed(promise.share_of_limit)}",
+                f"leaves out allow: {_allowed(promise.share_of_limit, show)}",
                 _tone(promise.share_of_limit),
             ),
         ],
