@@ -417,7 +417,7 @@ def test_a_caption_away_from_where_the_panel_opens_is_that_of_the_hand(state, ca
 
 
 def test_a_caption_says_when_the_labels_are_near_enough():
-    # hand: the thin clear is pressed, and 20 mm of colour to 1 of clear are pulled by less than 10 MPa at 6 points:
+    # hand: the thin clear is pressed, and 20 parts of colour to 1 of clear are pulled by less than 10 MPa:
     # held flat 70/0.78 GPa x 284.1e-6 / 21 = 1.2 MPa
     state = {"colour": 0.010, "clear": 0.0005, "allowed": 10e6, "bending": lesson1.FLAT}
     caption = lesson1.how_far.picture("metric", **state)["caption"]
