@@ -2,9 +2,11 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
-from kilncalc._ranges import scalar_in_range
+import numpy as np
+
+from kilncalc._ranges import in_range, scalar_in_range
 from kilncalc.materials import Glass
 
 Support = Literal["shelf", "open"]
@@ -135,6 +137,88 @@ class Zone:
             object.__setattr__(self, "layers", layers)
 
 
+LARGEST_MAP = 250_000
+"""Cells of the largest map: more would not fit into a small computer's memory."""
+
+
+@dataclass(frozen=True, eq=False)
+class ReliefMap:
+    """The thickness of a piece, cell by cell, seen from above; its underside is flush.
+
+    Parameters
+    ----------
+    thickness : ndarray
+        Of the glass (ny, nx) [m], 0.3e-3 to 0.15; the first row is the lower edge.
+    cell : float
+        Side of a cell [m], 0.1e-3 to 0.1.
+    above, below : ndarray or None
+        Thickness of fibre paper on the glass and under it (ny, nx) [m], 0 to 0.05; None: no paper.
+
+    Raises
+    ------
+    ValueError
+        If the map is no rectangle of at least 3 x 3 cells, has more than 250 000, or a thickness is out of
+        range: a hole in the sheet is none.
+
+    Examples
+    --------
+    >>> tile = ReliefMap(np.full((20, 30), 0.006), 0.005)
+    >>> tile.width, tile.height, tile.base
+    (0.15, 0.1, 0.006)
+    """
+
+    thickness: np.ndarray
+    cell: float
+    above: np.ndarray | None = None
+    below: np.ndarray | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "cell", scalar_in_range("cell", self.cell, "m", 0.1e-3, 0.1))
+        shape = np.shape(self.thickness)
+        if len(shape) != 2 or min(shape) < 3:
+            raise ValueError(f"thickness must be a map of at least 3 x 3 cells, got the shape {shape}")
+        if shape[0] * shape[1] > LARGEST_MAP:
+            raise ValueError(
+                f"thickness has {shape[0]} x {shape[1]} cells; at most {LARGEST_MAP} fit: take larger cells"
+            )
+        if np.any(np.asarray(self.thickness) == 0):
+            raise ValueError(
+                "thickness is zero in some cells: an opening in the sheet is not part of this model; close "
+                "it, or take the zones of the piece"
+            )
+        checked = in_range("thickness", self.thickness, "m", _THINNEST, _THICKEST).copy()
+        checked.setflags(write=False)
+        object.__setattr__(self, "thickness", checked)
+        for name in ("above", "below"):
+            paper = getattr(self, name)
+            if paper is None:
+                continue
+            if np.shape(paper) != shape:
+                raise ValueError(f"{name} has the shape {np.shape(paper)}, but thickness has {shape}")
+            object.__setattr__(self, name, in_range(name, paper, "m", 0.0, 0.05))
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns [-]."""
+        return self.thickness.shape[0], self.thickness.shape[1]
+
+    @property
+    def width(self) -> float:
+        """Along a row [m]."""
+        return float(self.shape[1] * self.cell)
+
+    @property
+    def height(self) -> float:
+        """Along a column [m]."""
+        return float(self.shape[0] * self.cell)
+
+    @property
+    def base(self) -> float:
+        """The thickness that the largest part of the map has, to 0.1 mm [m]."""
+        steps, counts = np.unique(np.round(self.thickness, 4), return_counts=True)
+        return float(steps[counts.argmax()])
+
+
 @dataclass(frozen=True)
 class Piece:
     """A piece in the kiln: its glass, its zones, what it lies on, and whether it can bend.
@@ -143,8 +227,9 @@ class Piece:
     ----------
     glass : Glass
         The glass, the same everywhere.
-    body : sequence of Zone
-        The zones; their shares add up to 1. Every zone lies flush on what supports it.
+    body : sequence of Zone, or ReliefMap
+        The zones; their shares add up to 1. Every zone lies flush on what supports it. Or the thickness
+        map of a solid piece.
     support : str
         What the zones lie on that do not say so themselves: "shelf" or "open" (air, as if on posts).
     bending : str
@@ -174,7 +259,7 @@ class Piece:
     """
 
     glass: Glass
-    body: tuple[Zone, ...]
+    body: Any
     support: Support = "shelf"
     bending: Bending = "free"
     loose: bool = False
@@ -184,13 +269,18 @@ class Piece:
             raise ValueError(
                 f"glass must be a Glass, such as kilncalc.materials.glass('float'), got {self.glass!r}"
             )
-        if isinstance(self.body, Zone | str) or not isinstance(self.body, Iterable):
-            raise ValueError(f"body must be a list of Zones, got {self.body!r}")
-        zones = tuple(self.body)
-        object.__setattr__(self, "body", zones)
+        if not isinstance(self.body, ReliefMap):
+            if isinstance(self.body, Zone | str) or not isinstance(self.body, Iterable):
+                raise ValueError(f"body must be a list of Zones or a ReliefMap, got {self.body!r}")
+            object.__setattr__(self, "body", tuple(self.body))
         _one_of("support", self.support, ("shelf", "open"))
         _one_of("bending", self.bending, ("free", "flat"))
         _one_of("loose", self.loose, (True, False))
+        if isinstance(self.body, ReliefMap):
+            if self.loose:
+                raise ValueError("a thickness map is one solid piece; describe loose sheets by zones")
+            return
+        zones = self.body
         if not zones:
             raise ValueError("the piece is empty: it needs at least one zone")
         for number, zone in enumerate(zones, start=1):
@@ -208,6 +298,8 @@ class Piece:
     @property
     def mean_thickness(self) -> float:
         """Thickness of the glass, averaged over the area [m]."""
+        if isinstance(self.body, ReliefMap):
+            return float(self.body.thickness.mean())
         return sum(zone.share * zone.thickness for zone in self.body)
 
     @property

@@ -1,0 +1,509 @@
+"""The firing of a thickness map: heat that also flows sideways, stress of the real ribs, patches and dots.
+
+Every cell has a mean temperature and, through its thickness, a parabola that carries what flows in through
+both faces. Heat flows from cell to cell; a step in thickness adds the resistance of its corner. The glass
+strains as one plate that is flush on z = 0 (`_plate.py`), or is held flat; structure and stress relax by the
+one model of `_relaxation.py`, for the mean temperature of each cell.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import scipy.sparse as sparse
+from scipy.ndimage import uniform_filter
+from scipy.sparse.linalg import LinearOperator, cg, splu
+
+from kilncalc._heat import GlassTable, Leg, air_legs, exchange_coefficient, settling_time
+from kilncalc._plate import Plate
+from kilncalc._relaxation import FROZEN, WEIGHTS, Relaxation
+from kilncalc.materials import Glass, Refractory
+from kilncalc.piece import ReliefMap
+
+LEVELS = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
+"""Where in the thickness stress is looked at: -1 the underside, 1 the top face."""
+
+_FIRST_STEP, _GROWTH = 0.15, 1.3  # of the settling time of the thinnest glass; how fast steps grow
+_LARGEST, _LARGEST_SETTING, _LARGEST_LIQUID = 5.0, 2.5, 10.0  # K of the air in one step
+_SETTLING = 0.5  # the largest step in a hold, in settling times of the thickest glass
+_LONGEST = 1800.0  # s
+_SMALL = 1e-5  # what is left of the residual of a solve
+_TIRED = 5  # so many rounds, and the preconditioner is made anew
+
+
+@dataclass(frozen=True, eq=False)
+class MapMoment:
+    """A moment of a firing and what the map shows then.
+
+    Attributes
+    ----------
+    time : float
+        Since the start [s].
+    air : float
+        Of the kiln [degC].
+    temperature : ndarray
+        Mean of each cell (ny, nx) [degC].
+    tension : ndarray
+        Largest principal stress through the thickness of each cell (ny, nx) [Pa]; glass above its strain
+        point counts as zero.
+    peak : float
+        The largest of them [Pa].
+    row, column : int
+        The cell where it is [-].
+    level : float
+        Its height there, from -1, the underside, to 1, the top face [-].
+    """
+
+    time: float
+    air: float
+    temperature: np.ndarray
+    tension: np.ndarray
+    peak: float
+    row: int
+    column: int
+    level: float
+
+
+@dataclass(frozen=True, eq=False)
+class MapCourse:
+    """What a firing does to a thickness map, from moment to moment.
+
+    Attributes
+    ----------
+    time, air : ndarray
+        Moments [s] and the air then [degC] (time).
+    tension, averaged : ndarray
+        Largest tension of any cell, and of the map averaged over about the base thickness (time) [Pa].
+    heating, cooling : MapMoment
+        The moments of the largest tension.
+    averaged_heating, averaged_cooling : float
+        The largest averaged tension in each phase [Pa].
+    residual : MapMoment
+        What stays at room temperature.
+    heat_in, heat_stored : float
+        Heat that has flowed in through the faces and heat that is in glass and shelf more than at the start,
+        for all the map [J].
+    program : tuple of arrays
+        Corners of the programme: times [s] and temperatures [degC].
+    heating_end : float
+        When heating ends [s].
+    """
+
+    time: np.ndarray
+    air: np.ndarray
+    tension: np.ndarray
+    averaged: np.ndarray
+    heating: MapMoment
+    cooling: MapMoment
+    averaged_heating: float
+    averaged_cooling: float
+    residual: MapMoment
+    heat_in: float
+    heat_stored: float
+    program: tuple[np.ndarray, np.ndarray]
+    heating_end: float
+
+
+def constriction(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+    """Resistance times conductivity of a flush step between two thicknesses, for a unit of its length [-]."""
+    e = np.minimum(np.minimum(one, other) / np.maximum(one, other), 1 - 1e-9)
+    return ((e * e + 1) / e * np.log((1 + e) / (1 - e)) - 2 * np.log(4 * e / (1 - e * e))) / np.pi
+
+
+class _Heat:
+    """Mean temperatures of glass and shelf cells, and the parabola through the glass."""
+
+    def __init__(
+        self, relief: ReliefMap, glass: Glass, kiln: Any, shelf: Refractory | None, walls: bool, start: float
+    ) -> None:
+        d = relief.thickness
+        self.d, self.cell, self.shape = d, relief.cell, d.shape
+        self.kiln, self.shelf, self.table = kiln, shelf, GlassTable.of(glass)
+        self.above = np.zeros_like(d) if relief.above is None else relief.above / kiln.paper_conductivity
+        below = np.zeros_like(d) if relief.below is None else relief.below / kiln.paper_conductivity
+        self.below = below + (kiln.contact_resistance if shelf else 0.0)
+        self.corner = constriction(d[:, 1:], d[:, :-1]), constriction(d[1:], d[:-1])
+        self.walls = _wall_area(d, self.cell) if walls else None
+        self.glass = np.full(self.shape, start)
+        self.mould = np.full(self.shape, start)
+        self.faces = [np.full(self.shape, start) for _ in range(3)]  # what sees the kiln: top, under, shelf
+        self.line = self.parabola = np.zeros(self.shape)
+        self.past: list[tuple[float, np.ndarray, np.ndarray]] = []
+        self.flow, self.taken = 0.0, 0.0
+        self._preconditioner: LinearOperator | None = None
+
+    def stored(self, start: float) -> float:
+        """Heat in glass and shelf more than at the start [J]."""
+        heat = self.d * (self.table.heat(self.glass) - self.table.heat(np.array(start)))
+        if self.shelf:
+            heat = heat + self.shelf.density * self.shelf.heat_capacity * self.shelf.thickness * (
+                self.mould - start
+            )
+        return float(heat.sum() * self.cell**2)
+
+    def step(self, dt: float, air: float) -> None:
+        """Go on by one backward difference (BDF2), coefficients taken at the end of the step."""
+        now, mould = self.glass, self.mould
+        if self.past:
+            before, glass_before, mould_before = self.past[0]
+            w = dt / before
+            guess = now + w * (now - glass_before)
+            rate = (1 + 2 * w) / (1 + w) / dt
+            old = [
+                ((1 + w) * new - w * w / (1 + w) * older) / dt
+                for new, older in ((now, glass_before), (mould, mould_before))
+            ]
+        else:
+            guess, rate, old = now, 1 / dt, [now / dt, mould / dt]
+        guess = np.clip(guess, min(now.min(), air), max(now.max(), air))
+        k, capacity = self.table.conductivity_and_capacity(guess.ravel()).reshape(2, *self.shape)
+        film, emissivity = self.kiln.film, self.kiln.emissivity
+        top, under, foot = (exchange_coefficient(face, air, film, emissivity) for face in self.faces)
+        d = self.d
+        a, b = d / (3 * k), d / (6 * k)
+        half = 0.5 * self.cell / (k * d)
+        # from cell to cell, for each area of a cell [W/m2/K]
+        across = 1 / (half[:, 1:] + half[:, :-1] + self.corner[0] / k[:, 1:]) / self.cell
+        along = 1 / (half[1:] + half[:-1] + self.corner[1] / k[1:]) / self.cell
+        wall = 0.0
+        if self.walls is not None:
+            wall = self.walls / (1 / top + self.cell / (2 * k))
+        rt = 1 / top + self.above + a
+        c = rate * d * capacity
+        if self.shelf is None:
+            rb = 1 / under + self.below + a
+            det = rt * rb - b * b
+            qt, qb = (rb + b) / det, (rt + b) / det  # heat in through a face, per degree to the air
+            diagonal, right = c + qt + qb + wall, d * capacity * old[0] + (qt + qb + wall) * air
+        else:
+            s = self.shelf
+            sa, sb = s.thickness / (3 * s.conductivity), s.thickness / (6 * s.conductivity)
+            m = self.below + a + sa
+            foot = foot * self.kiln.underside
+            n = 1 / np.maximum(foot, 1e-9) + sa
+            det = rt * (m * n - sb * sb) - b * b * n
+            g11, g12, g13 = (m * n - sb * sb) / det, b * n / det, -b * sb / det
+            g22, g23, g33 = rt * n / det, -rt * sb / det, (rt * m - b * b) / det
+            shelf_heat = s.density * s.heat_capacity * s.thickness
+            d12 = -(g12 + g22 - g13 - g23)
+            d22 = rate * shelf_heat + g22 - 2 * g23 + g33
+            right_below = shelf_heat * old[1] + (g13 - g12 + g33 - g23) * air
+            diagonal = c + g11 + 2 * g12 + g22 + wall - d12 * d12 / d22
+            right = d * capacity * old[0] + (g11 + g12 + g13 + g23 + wall) * air - d12 * right_below / d22
+        self.past = [(dt, now, mould)]
+        self.glass = self._solved(diagonal, across, along, right, guess)
+        if self.shelf is None:
+            in_top, in_below = qt * (air - self.glass), qb * (air - self.glass)
+            in_foot = in_below
+        else:
+            self.mould = (right_below - d12 * self.glass) / d22
+            one, two, three = air - self.glass, self.mould - self.glass, air - self.mould
+            in_top = g11 * one + g12 * two + g13 * three
+            in_below = g12 * one + g22 * two + g23 * three
+            in_foot = g13 * one + g23 * two + g33 * three
+            self.faces[2] = air - in_foot / np.maximum(foot, 1e-9)
+        self.faces[0] = air - in_top / top
+        self.faces[1] = air - in_below / under
+        hot_top = self.glass + d / k * (in_top / 3 - in_below / 6)
+        hot_below = self.glass + d / k * (in_below / 3 - in_top / 6)
+        self.line, self.parabola = (hot_top - hot_below) / 2, (hot_top + hot_below) / 2 - self.glass
+        flow = float((in_top + in_foot + wall * (air - self.glass)).sum() * self.cell**2)
+        self.taken += dt * (flow + self.flow) / 2
+        self.flow = flow
+
+    def corner_ahead(self) -> None:
+        """Forget the steps before: at a corner of the programme they say nothing of what comes."""
+        self.past = []
+
+    def _solved(
+        self,
+        diagonal: np.ndarray,
+        across: np.ndarray,
+        along: np.ndarray,
+        right: np.ndarray,
+        guess: np.ndarray,
+    ) -> np.ndarray:
+        ny, nx = self.shape
+        sides = np.zeros(self.shape), np.zeros(self.shape)
+        sides[0][:, :-1], sides[1][:-1] = across, along
+        total = diagonal + sides[0] + sides[1]
+        total[:, 1:] += across
+        total[1:] += along
+        right_of, above = sides[0].ravel()[:-1], sides[1].ravel()[: nx * (ny - 1)]
+        matrix = sparse.diags(
+            [-above, -right_of, total.ravel(), -right_of, -above], [-nx, -1, 0, 1, nx], format="csc"
+        )
+        if self._preconditioner is None:
+            self._preconditioner = LinearOperator(matrix.shape, splu(matrix).solve)
+        rounds = 0
+
+        def count(_x: np.ndarray) -> None:
+            nonlocal rounds
+            rounds += 1
+
+        found, failed = cg(
+            matrix,
+            right.ravel(),
+            x0=guess.ravel(),
+            rtol=0.0,
+            atol=_SMALL * float(np.sqrt(right.size) * total.mean()),
+            M=self._preconditioner,
+            callback=count,
+        )
+        if failed:
+            found = splu(matrix).solve(right.ravel())
+        if failed or rounds > _TIRED:
+            self._preconditioner = None
+        return found.reshape(self.shape)
+
+
+def _wall_area(d: np.ndarray, cell: float) -> np.ndarray:
+    """Area of upright wall, steps and rim, for each area of its thicker cell [-]."""
+    padded = np.pad(d, 1)
+    middle = padded[1:-1, 1:-1]
+    neighbours = padded[1:-1, :-2], padded[1:-1, 2:], padded[:-2, 1:-1], padded[2:, 1:-1]
+    return sum(np.maximum(middle - other, 0.0) for other in neighbours) / cell
+
+
+class _Stress:
+    """Stress of the cells as mean, straight line and parabola through the thickness, term by term."""
+
+    def __init__(self, plate: Plate, glass: Glass, temperature: np.ndarray) -> None:
+        self.plate, self.glass, self.relaxation = plate, glass, Relaxation.of(glass)
+        self.per_kelvin = plate.elastic @ np.array([1.0, 1.0, 0.0])
+        n = plate.thickness.size
+        self.structure = self.relaxation.annealed(temperature)
+        self.terms = [np.zeros((6, n, 3)), np.zeros((6, n, 3)), np.zeros((6, n))]
+        self.zero = [temperature, np.zeros(n), np.zeros(n)]  # temperatures since when it is elastic
+        self.slope = np.full(n, glass.expansion)
+
+    def elastic(self, *now: np.ndarray) -> list[np.ndarray]:
+        """Stress while nothing relaxes since `zero`."""
+        change = [self.glass.expansion * (new - old) for new, old in zip(now, self.zero, strict=True)]
+        return [s + t.sum(axis=0) for s, t in zip(self._answer(*change), self.terms, strict=True)]
+
+    def _answer(self, mean: np.ndarray, line: np.ndarray, parabola: np.ndarray) -> list[np.ndarray]:
+        d, e = self.plate.thickness, self.per_kelvin
+        force = np.outer(d * mean, e)
+        moment = np.outer(d * d / 2 * mean + d * d / 6 * line, e)
+        strain, curvature = self.plate.answer(force, moment)
+        bent = (d / 2)[:, None] * curvature @ self.plate.elastic
+        return [
+            strain @ self.plate.elastic + bent - np.outer(mean, e),
+            bent - np.outer(line, e),
+            -e[0] * parabola,
+        ]
+
+    def hold(self, *now: np.ndarray) -> None:
+        """Let the terms carry the stress of now; from here on it is counted."""
+        elastic = self.elastic(*now)
+        for terms, new in zip(self.terms, elastic, strict=True):
+            change = new - terms.sum(axis=0)
+            terms += WEIGHTS.reshape(-1, *[1] * change.ndim) * change
+        self.zero = list(now)
+
+    def melt(self, *now: np.ndarray) -> None:
+        """Nothing is carried by liquid glass."""
+        self.structure = np.tile(now[0], (len(WEIGHTS), 1))
+        for terms in self.terms:
+            terms[:] = 0.0
+        self.zero = list(now)
+
+    def relax(self, dt: float, *now: np.ndarray) -> list[np.ndarray]:
+        """Follow structure and stress over one step."""
+        glass, d, e = self.glass, self.plate.thickness, self.per_kelvin
+        old, old_line, old_parabola = self.zero
+        mean, line, parabola = now
+        fictive, reduced, self.structure = self.relaxation.structure(
+            np.array([0.0, dt]), np.stack([old, mean]), self.structure
+        )
+        left, taken = (one[0] for one in self.relaxation.stress_factors(reduced))
+        structural = glass.expansion_liquid - glass.expansion
+        thermal = glass.expansion * (mean - old) + structural * (fictive[1] - fictive[0])
+        moved = np.abs(mean - old) > 1e-3
+        slope = np.where(
+            moved,
+            np.clip(thermal / np.where(moved, mean - old, 1.0), glass.expansion, glass.expansion_liquid),
+            self.slope,
+        )
+        lines, parabolas = slope * line - self.slope * old_line, slope * parabola - self.slope * old_parabola
+        self.slope = slope
+        self.terms[0] *= left[:, :, None]
+        self.terms[1] *= left[:, :, None]
+        self.terms[2] *= left
+        share = taken.sum(axis=0)
+        remains = [terms.sum(axis=0) for terms in self.terms]
+        # The tile answers as if it were as stiff everywhere as its stiffest cell; what that leaves
+        # unbalanced is answered in the next step.
+        mean_stress = remains[0] - share[:, None] * np.outer(thermal, e)
+        line_stress = remains[1] - share[:, None] * np.outer(lines, e)
+        force = -d[:, None] * mean_stress
+        moment = -(d * d / 2)[:, None] * mean_stress - (d * d / 6)[:, None] * line_stress
+        stiffest = max(float(share.max()), 1e-6)
+        strain, curvature = self.plate.answer(force / stiffest, moment / stiffest)
+        bent = (d / 2)[:, None] * curvature @ self.plate.elastic
+        changes = (
+            strain @ self.plate.elastic + bent - np.outer(thermal, e),
+            bent - np.outer(lines, e),
+            -e[0] * parabolas,
+        )
+        for terms, change in zip(self.terms, changes, strict=True):
+            terms += (taken if terms.ndim == 2 else taken[:, :, None]) * change
+        self.zero = list(now)
+        return [terms.sum(axis=0) for terms in self.terms]
+
+
+def principal(mean: np.ndarray, line: np.ndarray, parabola: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Largest principal stress through the thickness of each cell [Pa], and the level where it is [-]."""
+    z = LEVELS[:, None]
+    bow = parabola * (1.5 * z * z - 0.5)
+    x, y, shear = (mean[:, i] + line[:, i] * z for i in range(3))
+    x, y = x + bow, y + bow
+    stress = (x + y) / 2 + np.sqrt((x - y) ** 2 / 4 + shear**2)
+    worst = stress.argmax(axis=0)
+    return np.take_along_axis(stress, worst[None], axis=0)[0], LEVELS[worst]
+
+
+def _steps(
+    legs: list[Leg], fastest: float, slowest: Callable[[float], float], setting: tuple[float, float]
+) -> list[list[float]]:
+    """Return the lengths of the steps of each leg [s]: small after a corner and while glass sets."""
+    found = []
+    for leg in legs:
+        step, done, of_leg = _FIRST_STEP * fastest, 0.0, []
+        hold = _SETTLING * slowest(leg.start)
+        while done < leg.duration:
+            air = leg.air(done)
+            slope = abs(leg.slope_at(done))
+            if slope:
+                sets = setting[0] <= air < setting[1]
+                largest = _LARGEST_SETTING if sets else _LARGEST if air < setting[0] else _LARGEST_LIQUID
+                step = min(step, largest / slope)
+            else:
+                step = min(step, hold)
+            rest = leg.duration - done
+            step = rest if step > 0.7 * rest else min(step, _LONGEST)
+            of_leg.append(step)
+            done += step
+            step *= _GROWTH
+        found.append(of_leg)
+    return found
+
+
+def fire_map(
+    schedule: Any,
+    relief: ReliefMap,
+    glass: Glass,
+    kiln: Any,
+    shelf: Refractory | None,
+    *,
+    bends: bool,
+    walls: bool = False,
+    progress: Callable[[float], None] | None = None,
+) -> MapCourse:
+    """Return what a schedule does to a thickness map; `shelf` None where the piece lies in the open.
+
+    `firing.fire` is the way to it: it checks what it is given.
+    """
+    legs, program, heating_end = air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
+    heat = _Heat(relief, glass, kiln, shelf, walls, schedule.start)
+    plate = Plate(relief.thickness, relief.cell, glass.youngs_modulus, glass.poissons_ratio, bends=bends)
+    stress = _Stress(plate, glass, heat.glass.ravel())
+    cold, liquid = glass.strain_point - FROZEN, stress.relaxation.liquid
+    thinnest, thickest = float(relief.thickness.min()), float(relief.thickness.max())
+    fastest = settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity)
+    steps = _steps(
+        legs,
+        fastest,
+        lambda air: settling_time(glass, thickest, air, kiln.film, kiln.emissivity),
+        (cold, liquid),
+    )
+    window = max(1, round(relief.base / relief.cell))
+    whole = sum(map(len, steps))
+    clock, done, state = 0.0, 0, "cold"
+    times, airs, tension, averaged = [0.0], [schedule.start], [0.0], [0.0]
+    worst: dict[str, MapMoment | None] = {"heating": None, "cooling": None}
+    even = {"heating": 0.0, "cooling": 0.0}
+
+    def look(parts: list[np.ndarray], air: float) -> None:
+        value, level = principal(*parts)
+        counted = np.where(heat.glass.ravel() <= glass.strain_point, value, 0.0)
+        place = int(counted.argmax())
+        peak = float(counted[place])
+        smooth = float(uniform_filter(counted.reshape(relief.shape), window, mode="nearest").max())
+        phase = "heating" if clock <= heating_end * (1 + 1e-9) else "cooling"
+        even[phase] = max(even[phase], smooth)
+        times.append(clock)
+        airs.append(air)
+        tension.append(max(peak, 0.0))
+        averaged.append(max(smooth, 0.0))
+        best = worst[phase]
+        if best is None or peak > best.peak:
+            row, column = divmod(place, relief.shape[1])
+            worst[phase] = MapMoment(
+                clock, air, heat.glass, counted.reshape(relief.shape), peak, row, column, float(level[place])
+            )
+
+    for leg, of_leg in zip(legs, steps, strict=True):
+        heat.corner_ahead()
+        within = 0.0
+        for dt in of_leg:
+            before = [part.ravel() for part in (heat.glass, heat.line, heat.parabola)]
+            within += dt
+            clock += dt
+            air = float(leg.air(within))
+            heat.step(dt, air)
+            now = [part.ravel() for part in (heat.glass, heat.line, heat.parabola)]
+            hottest, coldest = now[0].max(), now[0].min()
+            if hottest <= cold:
+                state = "cold"
+                look(stress.elastic(*now), air)
+            elif coldest >= liquid:
+                state = "liquid"
+                stress.melt(*now)
+            else:
+                if state == "cold":
+                    stress.hold(*before)
+                state = "setting"
+                look(stress.relax(dt, *now), air)
+            done += 1
+            if progress:
+                progress(done / whole)
+    # what stays: the last temperatures evened out to the air's
+    flat = np.full(relief.thickness.size, heat.glass.mean()), *(np.zeros(relief.thickness.size) for _ in "ab")
+    solid = state != "liquid"
+    left = stress.elastic(*flat) if solid else [terms.sum(axis=0) for terms in stress.terms]
+    value, level = principal(*left)
+    place = int(value.argmax())
+    row, column = divmod(place, relief.shape[1])
+    cold_map = flat[0].reshape(relief.shape)
+    stays = MapMoment(
+        clock,
+        airs[-1],
+        cold_map,
+        value.reshape(relief.shape),
+        float(value[place]),
+        row,
+        column,
+        float(level[place]),
+    )
+    cooling = worst["cooling"]
+    if cooling is None or stays.peak > cooling.peak:
+        cooling = stays
+    smooth = float(uniform_filter(stays.tension, window, mode="nearest").max())
+    return MapCourse(
+        time=np.array(times),
+        air=np.array(airs),
+        tension=np.array(tension),
+        averaged=np.array(averaged),
+        heating=worst["heating"] or stays,
+        cooling=cooling,
+        averaged_heating=even["heating"],
+        averaged_cooling=max(even["cooling"], smooth),
+        residual=stays,
+        heat_in=heat.taken,
+        heat_stored=heat.stored(schedule.start),
+        program=program,
+        heating_end=float(heating_end),
+    )
