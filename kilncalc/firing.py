@@ -7,7 +7,7 @@ stresses in `_stress.py`. Here they are put together and read.
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -15,8 +15,9 @@ from kilncalc import _heat
 from kilncalc._ranges import ArrayLike, scalar_in_range
 from kilncalc._stress import Bodies, Memory, Nodes, follow
 from kilncalc.materials import Refractory, refractory
-from kilncalc.piece import Piece
+from kilncalc.piece import Piece, ReliefMap
 from kilncalc.quantities import as_text
+from kilncalc.relief import fire_map
 from kilncalc.schedule import Schedule
 
 Phase = Literal["heating", "cooling"]
@@ -467,6 +468,8 @@ def fire(
     kiln: Kiln = Kiln(),
     after: Firing | None = None,
     fineness: int = 1,
+    walls: bool = False,
+    progress: Callable[[float], None] | None = None,
 ) -> Firing:
     """Return what a schedule does to a piece in a kiln: temperatures, stresses, and what stays.
 
@@ -488,11 +491,16 @@ def fire(
     fineness : int
         How many times finer than usual space and time are cut [-], 1 to 8, to see the numerical error: it
         is below 1 % of a peak and 2 % of the residual.
+    walls : bool
+        For a thickness map: whether upright walls, of steps and rims, exchange heat as well.
+    progress : function or None
+        For a thickness map, which takes seconds: called with the share that is done [-], 0 to 1.
 
     Returns
     -------
     Firing
-        Times, temperatures, stresses, worst moments.
+        Times, temperatures, stresses, worst moments. Of a thickness map a `relief.MapFiring`: maps of the
+        worst moments instead of nodes.
 
     Raises
     ------
@@ -524,6 +532,8 @@ def fire(
     Computers & Structures 88, 963 (spectrum, k and c); Carre & Daudeville 1999 (spectrum).
     """
     _check(schedule, piece, kiln)
+    if isinstance(piece.body, ReliefMap):
+        return _fire_map(schedule, piece, kiln, after, walls, progress)
     cut = scalar_in_range("fineness", fineness, "", 1, 8)
     if cut != int(cut):
         raise ValueError(f"fineness must be a whole number, got {fineness!r}")
@@ -599,6 +609,25 @@ def fire(
         worst_cooling=worst("cooling"),
         piece=piece,
         memory=course.memory,
+    )
+
+
+def _fire_map(
+    schedule: Schedule,
+    piece: Piece,
+    kiln: Kiln,
+    after: Firing | None,
+    walls: bool,
+    progress: Callable[[float], None] | None,
+) -> Any:
+    if after is not None:
+        raise ValueError(
+            "after: a thickness map begins with annealed glass; for firing after firing use zones"
+        )
+    shelf = (kiln.shelf or _default_shelf()) if piece.support == "shelf" else None
+    bends = piece.bending == "free"
+    return fire_map(
+        schedule, piece.body, piece.glass, kiln, shelf, bends=bends, walls=walls, progress=progress
     )
 
 

@@ -36,6 +36,11 @@ class Shape:
     ------
     ValueError
         If the outline crosses itself or has no area, or the thickness is out of range.
+
+    Examples
+    --------
+    >>> Shape(box(0, 0, 0.02, 0.03), 0.003, "patch").name
+    'patch'
     """
 
     outline: shapely.Geometry
@@ -242,10 +247,10 @@ def grains(area: Shape, grain: float, coverage: float) -> Shape:
 
     Examples
     --------
-    >>> tray = rectangle(0, 0, 0.1, 0.1, 0.001)
-    >>> strewn = grains(tray, 0.004, 0.5)
-    >>> f"{strewn.outline.area / tray.outline.area:.2f}, {strewn.thickness * 1e3:.2f} mm"
-    '0.52, 2.67 mm'
+    >>> tray = rectangle(0, 0, 0.2, 0.2, 0.001)
+    >>> strewn = grains(tray, 0.003, 0.5)
+    >>> f"{strewn.outline.area / tray.outline.area:.1f}, {strewn.thickness * 1e3:.2f} mm"
+    '0.5, 2.00 mm'
     """
     size = scalar_in_range("grain", grain, "m", 0.1e-3, 0.02)
     share = scalar_in_range("coverage", coverage, "", 0.0, 0.9, open_low=True)
@@ -360,6 +365,16 @@ def from_picture(path: str | Path, width: float, thinnest: float, thickest: floa
     ------
     ValueError
         If it is no picture, is transparent, has too many dots, or a number is out of range.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from PIL import Image
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     Image.new("L", (30, 20), 0).save(f"{folder}/black.png")
+    ...     relief = from_picture(f"{folder}/black.png", 0.3, 0.003, 0.006)
+    >>> float(relief.thickness.max()), relief.cell
+    (0.006, 0.01)
     """
     from PIL import Image, UnidentifiedImageError  # not for every lesson
 

@@ -66,7 +66,7 @@ class MapMoment:
 
 
 @dataclass(frozen=True, eq=False)
-class MapCourse:
+class MapFiring:
     """What a firing does to a thickness map, from moment to moment.
 
     Attributes
@@ -104,8 +104,59 @@ class MapCourse:
     program: tuple[np.ndarray, np.ndarray]
     heating_end: float
 
+    def peak_tension(self, phase: str) -> float:
+        """Return the largest principal tension of any cell below its strain point, unaveraged.
 
-def constriction(one: np.ndarray, other: np.ndarray) -> np.ndarray:
+        Parameters
+        ----------
+        phase : str
+            "heating" or "cooling"; cooling includes what stays.
+
+        Returns
+        -------
+        float
+            The tension [Pa].
+
+        Raises
+        ------
+        ValueError
+            For another phase.
+
+        Notes
+        -----
+        At square corners, and where a step meets the rim, it grows without end as cells get smaller: judge
+        by `averaged_peak`.
+        """
+        return {"heating": self.heating, "cooling": self.cooling}[_phase(phase)].peak
+
+    def averaged_peak(self, phase: str) -> float:
+        """Return the largest tension of the map averaged over a square about as wide as the base is thick.
+
+        Parameters
+        ----------
+        phase : str
+            "heating" or "cooling"; cooling includes what stays.
+
+        Returns
+        -------
+        float
+            The tension [Pa].
+
+        Raises
+        ------
+        ValueError
+            For another phase.
+        """
+        return {"heating": self.averaged_heating, "cooling": self.averaged_cooling}[_phase(phase)]
+
+
+def _phase(phase: str) -> str:
+    if phase not in ("heating", "cooling"):
+        raise ValueError(f'phase must be "heating" or "cooling", got {phase!r}')
+    return phase
+
+
+def _constriction(one: np.ndarray, other: np.ndarray) -> np.ndarray:
     """Resistance times conductivity of a flush step between two thicknesses, for a unit of its length [-]."""
     e = np.minimum(np.minimum(one, other) / np.maximum(one, other), 1 - 1e-9)
     return ((e * e + 1) / e * np.log((1 + e) / (1 - e)) - 2 * np.log(4 * e / (1 - e * e))) / np.pi
@@ -123,7 +174,7 @@ class _Heat:
         self.above = np.zeros_like(d) if relief.above is None else relief.above / kiln.paper_conductivity
         below = np.zeros_like(d) if relief.below is None else relief.below / kiln.paper_conductivity
         self.below = below + (kiln.contact_resistance if shelf else 0.0)
-        self.corner = constriction(d[:, 1:], d[:, :-1]), constriction(d[1:], d[:-1])
+        self.corner = _constriction(d[:, 1:], d[:, :-1]), _constriction(d[1:], d[:-1])
         self.walls = _wall_area(d, self.cell) if walls else None
         self.glass = np.full(self.shape, start)
         self.mould = np.full(self.shape, start)
@@ -354,7 +405,7 @@ class _Stress:
         return [terms.sum(axis=0) for terms in self.terms]
 
 
-def principal(mean: np.ndarray, line: np.ndarray, parabola: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _principal(mean: np.ndarray, line: np.ndarray, parabola: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Largest principal stress through the thickness of each cell [Pa], and the level where it is [-]."""
     z = LEVELS[:, None]
     bow = parabola * (1.5 * z * z - 0.5)
@@ -401,10 +452,57 @@ def fire_map(
     bends: bool,
     walls: bool = False,
     progress: Callable[[float], None] | None = None,
-) -> MapCourse:
-    """Return what a schedule does to a thickness map; `shelf` None where the piece lies in the open.
+) -> MapFiring:
+    """Return what a schedule does to a thickness map.
 
-    `firing.fire` is the way to it: it checks what it is given.
+    Heat: rho c d dT/dt = div(k d grad T) + q_top + q_bottom. Stress: D (eps0 + z kappa - eps_th), relaxing.
+
+    Parameters
+    ----------
+    schedule : Schedule
+        The programme.
+    relief : ReliefMap
+        What is fired.
+    glass : Glass
+        Its glass.
+    kiln : Kiln
+        Where it is fired.
+    shelf : Refractory or None
+        What it lies on; None: the open.
+    bends : bool
+        False: held flat.
+    walls : bool
+        Whether upright walls exchange heat as well.
+    progress : function or None
+        Called with the share that is done [-], 0 to 1.
+
+    Returns
+    -------
+    MapFiring
+        Tension in time [Pa], maps at the worst moments, what stays.
+
+    Notes
+    -----
+    `firing.fire` is the way to it: it checks what it is given. The glass comes into the kiln annealed. Peaks
+    at square corners, and where a step meets the rim, do not converge; cells at a step show up to 15 % of
+    false bending. Without `walls` a narrow rib reads too high.
+
+    Examples
+    --------
+    >>> from kilncalc.firing import Kiln
+    >>> from kilncalc.materials import glass
+    >>> from kilncalc.schedule import Schedule, Segment
+    >>> tile = np.full((10, 10), 0.003)
+    >>> tile[:, 4:6] = 0.006
+    >>> relief = ReliefMap(tile, 0.01)
+    >>> float_glass = glass("float")
+    >>> heated = fire_map(Schedule([Segment(150, 300)]), relief, float_glass, Kiln(), None, bends=False)
+    >>> f"{heated.peak_tension('heating') / 1e6:.1f} MPa in column {heated.heating.column}"
+    '1.4 MPa in column 4'
+
+    References
+    ----------
+    Own derivation, verified against full three-dimensional finite elements (-2 to +7 % on seven cases).
     """
     legs, program, heating_end = air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
     heat = _Heat(relief, glass, kiln, shelf, walls, schedule.start)
@@ -427,7 +525,7 @@ def fire_map(
     even = {"heating": 0.0, "cooling": 0.0}
 
     def look(parts: list[np.ndarray], air: float) -> None:
-        value, level = principal(*parts)
+        value, level = _principal(*parts)
         counted = np.where(heat.glass.ravel() <= glass.strain_point, value, 0.0)
         place = int(counted.argmax())
         peak = float(counted[place])
@@ -474,7 +572,7 @@ def fire_map(
     flat = np.full(relief.thickness.size, heat.glass.mean()), *(np.zeros(relief.thickness.size) for _ in "ab")
     solid = state != "liquid"
     left = stress.elastic(*flat) if solid else [terms.sum(axis=0) for terms in stress.terms]
-    value, level = principal(*left)
+    value, level = _principal(*left)
     place = int(value.argmax())
     row, column = divmod(place, relief.shape[1])
     cold_map = flat[0].reshape(relief.shape)
@@ -492,7 +590,7 @@ def fire_map(
     if cooling is None or stays.peak > cooling.peak:
         cooling = stays
     smooth = float(uniform_filter(stays.tension, window, mode="nearest").max())
-    return MapCourse(
+    return MapFiring(
         time=np.array(times),
         air=np.array(airs),
         tension=np.array(tension),

@@ -36,6 +36,7 @@ FLOORS = [
     "workshop",
     "schedule",
     "piece",
+    "laying",
     "_heat",
     "_relaxation",
     "_stress",
@@ -72,7 +73,7 @@ FLOORS = [
 CONTRACT = [name for name in FLOORS[: FLOORS.index("figures")] if not name.startswith("_")]
 """Ground and calculation floors: their public docstrings are held to the contract."""
 
-CALCULATION_LIBRARIES = {"numpy", "scipy", "pandas", "shapely"}
+CALCULATION_LIBRARIES = {"numpy", "scipy", "pandas", "shapely", "PIL"}
 
 ABOVE = {"plotly": "panels", "ipywidgets": "panels"}
 """Library -> the lowest floor that may import it."""

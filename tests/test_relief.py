@@ -1,0 +1,237 @@
+"""The firing of a thickness map against zones, published fields, our own prototype, hand and balance."""
+
+from dataclasses import replace
+from math import pi
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from kilncalc import laying
+from kilncalc._plate import Plate
+from kilncalc.firing import Kiln, fire
+from kilncalc.materials import glass
+from kilncalc.piece import Piece, ReliefMap, Zone
+from kilncalc.relief import _constriction
+from kilncalc.schedule import Schedule, Segment
+
+REFERENCE = replace(
+    glass("lamp soda-lime"),
+    expansion=9.35e-6,
+    expansion_liquid=28e-6,
+    youngs_modulus=71e9,
+    poissons_ratio=0.22,
+    annealing_point=514.0,
+    strain_point=473.0,
+    density=2500.0,
+)
+"""The glass of the check values in physics.md."""
+
+HEATED = Schedule((Segment(150, 520),))
+WHOLE = Schedule(
+    (Segment(180, 650, 25), Segment(280, 790, 12), Segment(600, 514, 45), Segment(95, 420), Segment(180, 20))
+)
+
+
+def rib(side, cells, base, added, width, rows=None):
+    return laying.lay(
+        side,
+        (rows or cells) * side / cells,
+        base,
+        [laying.rectangle((side - width) / 2, -0.1, width, 1.0, added)],
+        side / cells,
+    ).map
+
+
+def spot(side, cells, base, added, radius):
+    return laying.lay(
+        side, side, base, [laying.disc(side / 2, side / 2, 2 * radius, added)], side / cells
+    ).map
+
+
+def fired(relief, schedule=HEATED, support="open", bending="free", **keywords):
+    return fire(schedule, Piece(REFERENCE, relief, support, bending), Kiln(), **keywords)
+
+
+def test_a_uniform_map_is_a_uniform_slab():
+    # own prototype, two independent codes: 6 mm on a shelf, free: heating 0.171, middle +0.127 MPa; 2 %
+    course = fired(ReliefMap(np.full((6, 6), 0.006), 0.02), WHOLE, "shelf")
+    assert course.peak_tension("heating") == pytest.approx(0.171e6, rel=0.02)
+    assert course.residual.peak == pytest.approx(0.127e6, rel=0.03)
+    # the zone model of the same slab, by another discretisation
+    zones = fire(WHOLE, Piece(REFERENCE, [Zone(0.006, 1.0)]), Kiln())
+    assert course.peak_tension("heating") == pytest.approx(zones.peak_tension("heating"), rel=0.02)
+    assert course.residual.peak == pytest.approx(float(zones.residual.max()), rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("relief", "bending", "wanted"),
+    [
+        # own prototype (physics.md section 5, R3 and R5), 3 %
+        (lambda: rib(0.15, 60, 0.003, 0.006, 0.020), "flat", 3.20e6),
+        (lambda: rib(0.15, 60, 0.003, 0.006, 0.020), "free", 4.74e6),
+        (lambda: spot(0.15, 60, 0.003, 0.003, 0.015), "flat", 1.47e6),
+        (lambda: spot(0.15, 60, 0.003, 0.003, 0.015), "free", 1.70e6),
+    ],
+)
+def test_ribs_and_spots_of_the_check_cases(relief, bending, wanted):
+    course = fired(relief(), bending=bending)
+    assert course.peak_tension("heating") == pytest.approx(wanted, rel=0.03)
+    assert course.heat_in == pytest.approx(course.heat_stored, rel=0.01)  # exact: energy balance
+
+
+def test_zones_without_a_width_are_an_upper_bound():
+    # a broad band along a tile is pulled along only, zones both ways: 1 - nu, and the rims give way
+    relief = laying.lay(0.6, 0.6, 0.003, [laying.rectangle(0.15, 0, 0.3, 0.6, 0.003)], 0.02).map
+    course = fired(relief, bending="flat")
+    zones = fire(HEATED, Piece(REFERENCE, [Zone(0.003, 0.5), Zone(0.006, 0.5)], "open", "flat"), Kiln())
+    bound = zones.peak_tension("heating")
+    assert 0.5 * bound < course.peak_tension("heating") <= bound
+
+
+@pytest.mark.slow
+def test_in_the_open_a_fine_line_suffers_a_fraction_of_a_broad_band():
+    # own prototype (physics.md section 5): 200 mm tile, 3 mm base, +3 mm: 2 mm wide 0.54, 40 mm 3.43 MPa
+    fine, broad = (
+        fired(rib(0.2, 100, 0.003, 0.003, width)).peak_tension("heating") for width in (0.002, 0.040)
+    )
+    assert broad == pytest.approx(3.43e6, rel=0.05)
+    assert fine == pytest.approx(0.54e6, rel=0.10)
+    assert fine < broad / 4
+
+
+def test_the_averaged_peak_converges():
+    coarse, fine = (fired(rib(0.15, cells, 0.003, 0.006, 0.020), bending="flat") for cells in (40, 80))
+    assert coarse.averaged_peak("heating") == pytest.approx(fine.averaged_peak("heating"), rel=0.03)
+
+
+def test_walls_that_exchange_heat_help_a_narrow_rib_more_than_a_broad_one():
+    # own prototype: a 10 mm rib by a quarter, a 40 mm one by 6 %
+    def helped(width):
+        relief = rib(0.2, 40, 0.003, 0.003, width)
+        with_walls, without = (fired(relief, walls=walls).peak_tension("heating") for walls in (True, False))
+        return 1 - with_walls / without
+
+    assert 0.2 < helped(0.010) < 0.4
+    assert -0.01 < helped(0.040) < 0.10
+
+
+def test_paper_over_a_part_holds_its_heat_back():
+    plain = np.full((20, 20), 0.006)
+    paper = np.zeros_like(plain)
+    paper[:, 8:12] = 0.009
+    bare, covered = (fired(ReliefMap(plain, 0.0075, above=above)) for above in (None, paper))
+    assert covered.peak_tension("heating") > 5 * bare.peak_tension("heating")
+
+
+def test_a_spot_that_wants_to_grow_in_a_large_plate():
+    # published: Lame; a round spot that wants to be larger by eps: inside -E eps/2 both ways, outside a hoop
+    # tension of E eps/2 (r0/r)^2
+    cells, side, radius, eps, modulus = 80, 0.4, 0.03, 1e-4, 70e9
+    plate = Plate(np.full((cells, cells), 0.004), side / cells, modulus, 0.22, bends=False)
+    x = (np.arange(cells) + 0.5) * side / cells - side / 2
+    r = np.hypot(*np.meshgrid(x, x)).ravel()
+    wants = eps * (r < radius)
+    pull = plate.elastic @ np.array([1.0, 1.0, 0.0])
+    strain, _ = plate.answer(np.outer(plate.thickness * wants, pull), np.zeros((cells**2, 3)))
+    stress = strain @ plate.elastic - np.outer(wants, pull)
+    inside = stress[r < radius / 2]
+    assert inside[:, 0].mean() == pytest.approx(-modulus * eps / 2, rel=0.03)
+    ring = (r > 1.8 * radius) & (r < 2.2 * radius)
+    hoop = (stress[:, 0] + stress[:, 1]) / 2 + np.hypot((stress[:, 0] - stress[:, 1]) / 2, stress[:, 2])
+    # a plate that ends somewhere: the same again for a rim at the radius of a disc of its area
+    rim = side / np.sqrt(pi)
+    wanted = modulus * eps / 2 * ((radius / r[ring]) ** 2 + (radius / rim) ** 2)
+    assert hoop[ring].mean() == pytest.approx(wanted.mean(), rel=0.02)
+
+
+def test_a_plate_with_a_gradient_bends_freely_and_is_stressed_when_it_varies_in_thickness():
+    # exact: a uniform plate takes a temperature that is a straight line through it without stress
+    plate = Plate(np.full((8, 8), 0.006), 0.01, 70e9, 0.22, bends=True)
+    d, tilt = 0.006, 1e-5
+    pull = plate.elastic @ np.array([1.0, 1.0, 0.0])
+    strain, curvature = plate.answer(np.zeros((64, 3)), np.tile(d * d / 6 * tilt * pull, (64, 1)))
+    bent = d / 2 * curvature @ plate.elastic
+    assert np.abs(bent - tilt * pull).max() < 1e-6 * pull[0] * tilt
+    assert np.abs(strain @ plate.elastic + bent).max() < 1e-6 * pull[0] * tilt
+
+
+def test_forces_balance():
+    course = fired(rib(0.15, 30, 0.003, 0.006, 0.020), bending="flat")
+    assert course.tension.max() == course.peak_tension("heating")
+    assert course.heating.tension.shape == (30, 30)
+    assert course.heating.tension[course.heating.row, course.heating.column] == course.heating.peak
+
+
+def test_the_resistance_of_a_step():
+    # exact: none where there is no step, and it grows with the step
+    assert _constriction(np.array(0.003), np.array(0.003)) == pytest.approx(0, abs=1e-6)
+    values = _constriction(np.array([0.003, 0.003]), np.array([0.006, 0.012]))
+    assert 0 < values[0] < values[1]
+
+
+# ------------------------------------------------------------------ laying
+
+
+def test_pieces_over_each_other_add_up_and_what_hangs_over_is_cut():
+    shapes = [
+        laying.rectangle(0.02, 0.02, 0.04, 0.04, 0.003),
+        laying.line([(0.0, 0.04), (0.12, 0.04)], 0.01, 0.002),
+    ]
+    laid = laying.lay(0.1, 0.08, 0.003, shapes, 0.005)
+    assert laid.map.shape == (16, 20)
+    assert laid.map.thickness.max() == pytest.approx(0.008)  # hand: 3 + 3 + 2 mm
+    ((name, area),) = laid.cut
+    assert name == "line" and area == pytest.approx(0.02 * 0.01)  # hand: 20 mm of a line 10 mm wide
+    volume = (laid.map.thickness - 0.003).sum() * 0.005**2
+    assert volume == pytest.approx(0.04**2 * 0.003 + 0.1 * 0.01 * 0.002, rel=1e-9)  # hand
+
+
+def test_a_disc_and_a_ring_keep_their_volume():
+    shapes = [laying.disc(0.05, 0.05, 0.04, 0.003), laying.ring(0.05, 0.05, 0.08, 0.01, 0.002)]
+    laid = laying.lay(0.1, 0.1, 0.003, shapes, 0.001)
+    volume = (laid.map.thickness - 0.003).sum() * 0.001**2
+    # exact: pi r^2 t and pi (R^2 - r^2) t
+    assert volume == pytest.approx(pi * 0.02**2 * 0.003 + pi * (0.04**2 - 0.03**2) * 0.002, rel=0.01)
+
+
+@pytest.mark.parametrize("coverage", [0.2, 0.5, 0.9])
+def test_grains_cover_the_share_that_is_said(coverage):
+    area = laying.rectangle(0, 0, 0.1, 0.1, 0.001)
+    strewn = laying.grains(area, 0.002, coverage)
+    assert strewn.outline.area / 0.01 == pytest.approx(coverage, rel=0.06)  # rims
+
+
+def test_a_picture_is_dark_where_the_piece_is_thick(tmp_path):
+    picture = Image.fromarray(np.array([[255, 255, 0], [255, 255, 255], [255, 128, 255]], dtype=np.uint8))
+    picture.save(tmp_path / "piece.png")
+    relief = laying.from_picture(tmp_path / "piece.png", 0.03, 0.003, 0.009)
+    assert relief.cell == pytest.approx(0.01)
+    assert relief.thickness[2, 2] == pytest.approx(
+        0.009
+    )  # upper right of the picture is the last row of the map
+    assert relief.thickness[0, 1] == pytest.approx(0.009 - 0.006 * 128 / 255)
+    assert relief.thickness[1, 1] == pytest.approx(0.003)
+
+
+@pytest.mark.parametrize(
+    ("call", "sentence"),
+    [
+        (lambda: ReliefMap(np.full((2, 9), 0.003), 0.01), "at least 3 x 3 cells"),
+        (lambda: ReliefMap(np.zeros((9, 9)), 0.01), "an opening in the sheet is not part of this model"),
+        (lambda: ReliefMap(np.full((9, 9), 3.0), 0.01), "Did you mean 3 mm"),
+        (lambda: ReliefMap(np.full((600, 600), 0.003), 0.01), "at most 250000 fit"),
+        (lambda: ReliefMap(np.full((9, 9), 0.003), 0.01, above=np.zeros((3, 3))), "above has the shape"),
+        (lambda: Piece(REFERENCE, ReliefMap(np.full((9, 9), 0.003), 0.01), loose=True), "one solid piece"),
+        (lambda: laying.lay(0.1, 0.1, 0.003, [], 0.007), "without rest"),
+        (lambda: laying.lay(1.0, 1.0, 0.003, [], 0.001), "at most 250000 fit"),
+        (lambda: laying.polygon([(0, 0), (0.1, 0.1), (0.1, 0), (0, 0.1)], 0.003), "crosses itself"),
+        (lambda: laying.line([(0, 0)], 0.01, 0.003), "two points or more"),
+        (lambda: laying.rectangle(0, 0, 10, 0.1, 0.003), "Did you mean 10 mm"),
+        (lambda: fired(ReliefMap(np.full((9, 9), 0.003), 0.01)).peak_tension("holding"), "phase must be"),
+        (lambda: laying.from_picture(__file__, 0.1, 0.003, 0.006), "cannot be read as a picture"),
+    ],
+)
+def test_bad_input_gets_a_sentence(call, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        call()
