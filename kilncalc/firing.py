@@ -624,7 +624,7 @@ def _fire_map(
         raise ValueError(
             "after: a thickness map begins with annealed glass; for firing after firing use zones"
         )
-    shelf = (kiln.shelf or _default_shelf()) if piece.support == "shelf" else None
+    shelf = _shelf(kiln, piece) if piece.support == "shelf" else None
     bends = piece.bending == "free"
     return fire_map(
         schedule, piece.body, piece.glass, kiln, shelf, bends=bends, walls=walls, progress=progress
@@ -733,7 +733,10 @@ def _shelf(kiln: Kiln, piece: Piece) -> Refractory:
     """Return what a piece lies on, if anything of it lies on a shelf."""
     if isinstance(kiln.shelf, Refractory):
         return kiln.shelf
-    supports = {piece.support if zone.below in (None, "paper") else zone.below for zone in piece.body}
+    if isinstance(piece.body, ReliefMap):
+        supports = {piece.support}
+    else:
+        supports = {piece.support if zone.below in (None, "paper") else zone.below for zone in piece.body}
     if kiln.shelf is None and "shelf" in supports:
         raise ValueError(
             'this kiln has no shelf (shelf=None), and the piece lies on one: shelf="default" is an 18 mm '

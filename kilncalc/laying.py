@@ -388,7 +388,7 @@ def from_picture(path: str | Path, width: float, thinnest: float, thickest: floa
                     f"{path} has {picture.width} x {picture.height} dots; at most {LARGEST_MAP} fit: "
                     "make it smaller"
                 )
-            if picture.mode in ("RGBA", "LA", "PA") and min(picture.getchannel("A").getextrema()) < 255:
+            if picture.mode in ("RGBA", "LA", "PA") and np.asarray(picture.getchannel("A")).min() < 255:
                 raise ValueError(f"{path} is transparent in places: is that an opening? Fill it with a grey")
             grey = np.asarray(picture.convert("L"), dtype=float) / 255
     except (UnidentifiedImageError, OSError) as problem:
