@@ -25,7 +25,7 @@ REFERENCE = replace(
     strain_point=473.0,
     density=2500.0,
 )
-"""The glass of the check values in physics.md."""
+"""The glass of the check values."""
 
 HEATED = Schedule((Segment(150, 520),))
 WHOLE = Schedule(
@@ -67,7 +67,7 @@ def test_a_uniform_map_is_a_uniform_slab():
 @pytest.mark.parametrize(
     ("relief", "bending", "wanted"),
     [
-        # own prototype (physics.md section 5, R3 and R5), 3 %
+        # own prototype, 3 %
         (lambda: rib(0.15, 60, 0.003, 0.006, 0.020), "flat", 3.20e6),
         (lambda: rib(0.15, 60, 0.003, 0.006, 0.020), "free", 4.74e6),
         (lambda: spot(0.15, 60, 0.003, 0.003, 0.015), "flat", 1.47e6),
@@ -91,7 +91,7 @@ def test_zones_without_a_width_are_an_upper_bound():
 
 @pytest.mark.slow
 def test_in_the_open_a_fine_line_suffers_a_fraction_of_a_broad_band():
-    # own prototype (physics.md section 5): 200 mm tile, 3 mm base, +3 mm: 2 mm wide 0.54, 40 mm 3.43 MPa
+    # own prototype: 200 mm tile, 3 mm base, +3 mm: 2 mm wide 0.54, 40 mm 3.43 MPa
     fine, broad = (
         fired(rib(0.2, 100, 0.003, 0.003, width)).peak_tension("heating") for width in (0.002, 0.040)
     )
