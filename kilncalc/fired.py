@@ -7,11 +7,11 @@ import numpy as np
 
 from kilncalc import writing
 from kilncalc._ranges import scalar_in_range
+from kilncalc.error_bars import Bar, error_bars
 from kilncalc.firing import SMALL_BRICK_KILN, Firing, Kiln, WorstMoment, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Piece, Zone
 from kilncalc.schedule import Schedule, Segment
-from kilncalc.unknowns import Band, band, likely
 
 EVEN_WITHIN = 2.5
 """Glass counts as even when no two places of it differ by more [K]."""
@@ -77,7 +77,7 @@ class Pull:
         """The largest tension that stays in the cold piece [Pa]."""
         return max(float(self.firing.residual.max()), 0.0)
 
-    def likely(self, schedule: Schedule, kiln: Kiln) -> tuple[Band, Band]:
+    def likely(self, schedule: Schedule, kiln: Kiln) -> tuple[Bar, Bar]:
         """Return between what the largest tension and what stays probably lie.
 
         Parameters
@@ -89,17 +89,11 @@ class Pull:
 
         Returns
         -------
-        tuple of Band
+        tuple of Bar
             For `most` and for `stays` [Pa].
         """
-        others = [
-            Pull(one, self.allowed_tension, self.allowed_residual)
-            for one in likely(schedule, self.firing.piece, kiln)
-        ]
-        return (
-            band(self.most, [one.most for one in others]),
-            band(self.stays, [one.stays for one in others]),
-        )
+        bars = error_bars(schedule, self.firing.piece, kiln)
+        return max(bars.heating, bars.cooling, key=lambda bar: bar.value), bars.residual
 
     @property
     def duration(self) -> float:
@@ -122,7 +116,7 @@ class WholeFiring:
         Of its glass [degC].
     energy : float
         Heat that glass and shelf take up [J].
-    likely, likely_stays : Band
+    likely, likely_stays : Bar
         Between what the largest tension and what stays probably lie [Pa].
     even_after : float
         How long after the hold at the annealing point has begun the glass is even, within `EVEN_WITHIN` [s];
@@ -133,8 +127,8 @@ class WholeFiring:
     strain_point: float
     annealing_point: float
     energy: float
-    likely: Band
-    likely_stays: Band
+    likely: Bar
+    likely_stays: Bar
     even_after: float
 
 

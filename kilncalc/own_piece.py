@@ -10,12 +10,12 @@ import numpy as np
 
 from kilncalc import writing
 from kilncalc._ranges import scalar_in_range
+from kilncalc.error_bars import Bar
 from kilncalc.fired import Pull
 from kilncalc.firing import SMALL_BRICK_KILN, Kiln, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Below, Feature, Layer, Piece, Zone
 from kilncalc.schedule import Schedule, Segment
-from kilncalc.unknowns import Band
 
 RELIEFS: dict[str, Feature | None] = {"none": None, "ribs": "rib", "dots": "spot", "wide parts": None}
 """Kinds of relief, and the narrow feature each of them is."""
@@ -127,7 +127,7 @@ class OwnPiece:
         The piece fired with it.
     rule : Pull
         The piece fired "as if twice as thick".
-    likely, likely_stays : Band
+    likely, likely_stays : Bar
         Between what the tension and what stays probably lie with the schedule written for it [Pa].
     controller : str
         What the controller counts in, "degC" or "degF".
@@ -137,8 +137,8 @@ class OwnPiece:
     schedule: Schedule
     pull: Pull
     rule: Pull
-    likely: Band
-    likely_stays: Band
+    likely: Bar
+    likely_stays: Bar
     controller: str
 
 

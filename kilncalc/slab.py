@@ -4,18 +4,18 @@ Everything is read from one `fire` (or two), at the moment at which the glass is
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
 from kilncalc._ranges import scalar_in_range
 from kilncalc.annealing import slab_stress
+from kilncalc.error_bars import Bar, error_bars
 from kilncalc.firing import Firing, Kiln, fire
 from kilncalc.materials import ALLOWED_TENSION, Glass
 from kilncalc.piece import Piece, Zone
 from kilncalc.schedule import Schedule, Segment
-from kilncalc.unknowns import Band, band, likely
 
 HEATED_TO, COOLED_FROM = 350.0, 250.0
 """Where heating ends and cooling begins here [degC]: so cold, glass only stretches. A slab heated to 350 is
@@ -25,6 +25,7 @@ FASTEST_RATE = 1000.0
 """Rate [degC/h] beyond which a limit says nothing about any kiln."""
 
 _KILN = Kiln()
+_EVEN = Kiln(unevenness=0.0)  # what an uneven kiln adds is no matter of the thickness
 _WARMED_TO = 340.0  # degC; a slab on a shelf is pulled most below it
 
 
@@ -50,7 +51,7 @@ class SteadySlab:
         The limit it is held against [Pa].
     rate_at_limit : float
         The rate of the kiln that pulls with just that much [degC/h]; infinite above `FASTEST_RATE`.
-    likely : Band
+    likely : Bar
         Between what the tension probably lies [Pa].
     """
 
@@ -62,7 +63,7 @@ class SteadySlab:
     stress: np.ndarray
     allowed_tension: float
     rate_at_limit: float
-    likely: Band
+    likely: Bar
 
     @property
     def lag(self) -> float:
@@ -139,7 +140,7 @@ def steady_slab(
     limit = scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.1e6, 50e6)
     firing, moment = _pulled_most(thickness, rate, glass, heating)
     stress = firing.stress[moment, 0]
-    others = likely(_programme(rate, heating), firing.piece, _KILN)
+    bars = error_bars(_programme(rate, heating), firing.piece, _EVEN)
     return SteadySlab(
         thickness=float(thickness),
         rate=float(rate),
@@ -149,7 +150,7 @@ def steady_slab(
         stress=stress,
         allowed_tension=limit,
         rate_at_limit=_rate_at(limit, float(thickness), glass, heating),
-        likely=band(float(stress.max()), [float(one.tension.max()) for one in others]),
+        likely=bars.heating if heating else bars.cooling,
     )
 
 
@@ -308,7 +309,7 @@ class HeldFlat:
         Of the free slab at that temperature, positive where its middle rises [1/m].
     allowed_tension : float
         The limit [Pa].
-    likely : Band
+    likely : Bar
         Between what the tension of the one that is held flat probably lies [Pa].
     """
 
@@ -319,7 +320,7 @@ class HeldFlat:
     flat: np.ndarray
     curvature: float
     allowed_tension: float
-    likely: Band
+    likely: Bar
 
     @property
     def difference(self) -> float:
@@ -418,8 +419,5 @@ def held_flat(
         flat=flat.stress[moment, 0],
         curvature=glass.expansion * slope / thickness,
         allowed_tension=limit,
-        likely=band(
-            float(flat.tension.max()),
-            [float(one.tension.max()) for one in likely(schedule, flat.piece, kiln)],
-        ),
+        likely=error_bars(schedule, flat.piece, replace(kiln, unevenness=0.0)).heating,
     )

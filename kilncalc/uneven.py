@@ -3,17 +3,17 @@
 Everything is read from `fire`: how far each part is behind the kiln, and what the difference pulls.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kilncalc._heat import exchange_coefficient
 from kilncalc._ranges import ArrayLike, scalar_in_range
+from kilncalc.error_bars import Bar, ErrorBars, error_bars
 from kilncalc.firing import Firing, Kiln, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Layer, Piece, Zone
 from kilncalc.schedule import Schedule, Segment
-from kilncalc.unknowns import Band, band, likely
 
 WARMED_TO = 340.0
 """So far the kiln is followed up [degC]: the pull of heating is largest below it."""
@@ -101,7 +101,7 @@ class TwoThicknesses:
         The solid piece, cooled at the same rate from the annealing point to the room.
     allowed_tension, allowed_residual : float
         The limits [Pa].
-    likely, likely_stays : Band
+    likely, likely_stays : Bar
         Between what the tension of the solid piece, heated, and what stays probably lie [Pa].
     """
 
@@ -115,8 +115,8 @@ class TwoThicknesses:
     cooled: Firing
     allowed_tension: float
     allowed_residual: float
-    likely: Band
-    likely_stays: Band
+    likely: Bar
+    likely_stays: Bar
 
     @property
     def apart(self) -> float:
@@ -132,7 +132,7 @@ class TwoThicknesses:
     @property
     def stays(self) -> float:
         """The largest tension that stays in the cold piece after that rate [Pa]."""
-        return _stays(self.cooled)
+        return max(float(self.cooled.residual.max()), 0.0)
 
     @property
     def stays_in_thick(self) -> bool:
@@ -202,31 +202,26 @@ def two_thicknesses(
     )
     solid = Piece(glass, zones)
     up, down = warming(rate), Schedule((Segment(rate, kiln.room),), glass.annealing_point)
-    heated, cooled = fire(up, solid, kiln), fire(down, solid, kiln)
+    heated, cooled = _bars(up, solid, kiln), _bars(down, solid, kiln)
     return TwoThicknesses(
         rate=float(rate),
         thin=float(thin),
         thick=float(thick),
         share=float(share),
-        solid=heated,
+        solid=heated.firing,
         on_base=fire(up, Piece(glass, zones, loose=True), kiln),
         heap=fire(up, Piece(glass, heap, loose=True), kiln),
-        cooled=cooled,
+        cooled=cooled.firing,
         allowed_tension=scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
         allowed_residual=scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6),
-        likely=_likely_pull(heated, up, kiln),
-        likely_stays=band(_stays(cooled), [_stays(one) for one in likely(down, solid, kiln)]),
+        likely=heated.heating,
+        likely_stays=cooled.residual,
     )
 
 
-def _stays(firing: Firing) -> float:
-    return max(float(firing.residual.max()), 0.0)
-
-
-def _likely_pull(firing: Firing, schedule: Schedule, kiln: Kiln) -> Band:
-    """Return between what the tension of a piece that is heated probably lies [Pa]."""
-    others = likely(schedule, firing.piece, kiln)
-    return band(firing.peak_tension("heating"), [one.peak_tension("heating") for one in others])
+def _bars(schedule: Schedule, piece: Piece, kiln: Kiln) -> ErrorBars:
+    """Return the error bars of what the thicknesses do; what an uneven kiln adds is left out here."""
+    return error_bars(schedule, piece, replace(kiln, unevenness=0.0))
 
 
 # ------------------------------------------------------------------ a former of fibre paper
@@ -250,7 +245,7 @@ class Covered:
         The same sheet with a rib as wide, and as high as the sheet is thick.
     allowed_tension : float
         The limit [Pa].
-    likely : Band
+    likely : Bar
         Between what the tension probably lies [Pa].
     """
 
@@ -260,7 +255,7 @@ class Covered:
     firing: Firing
     rib: Firing
     allowed_tension: float
-    likely: Band
+    likely: Bar
 
     @property
     def apart(self) -> float:
@@ -330,15 +325,15 @@ def covered(
     bare = Zone(base, 1 - across / SPAN)
     under = Zone(base, across / SPAN, feature_width=across, above="paper", paper=paper)
     rib = Zone(2 * base, across / SPAN, feature_width=across)
-    firing = fire(warming(rate), Piece(glass, (bare, under)), kiln)
+    bars = _bars(warming(rate), Piece(glass, (bare, under)), kiln)
     return Covered(
         base=float(base),
         paper=float(paper),
         width=across,
-        firing=firing,
+        firing=bars.firing,
         rib=fire(warming(rate), Piece(glass, (bare, rib)), kiln),
         allowed_tension=scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
-        likely=_likely_pull(firing, warming(rate), kiln),
+        likely=bars.heating,
     )
 
 
@@ -361,7 +356,7 @@ class Rib:
         The rib, and the same with no width given: the upper bound.
     allowed_tension : float
         The limit [Pa].
-    likely : Band
+    likely : Bar
         Between what the tension with the rib probably lies [Pa].
     """
 
@@ -371,7 +366,7 @@ class Rib:
     narrow: Firing
     wide: Firing
     allowed_tension: float
-    likely: Band
+    likely: Bar
 
     @property
     def tension(self) -> float:
@@ -441,19 +436,19 @@ def rib(
     """
     high = scalar_in_range("height", height, "m", 0.0, 0.15, open_low=True)
 
-    def heated(feature_width: float | None) -> Firing:
+    def piece(feature_width: float | None) -> Piece:
         zones = (Zone(base, 1 - RIB_SHARE), Zone(base + high, RIB_SHARE, feature_width=feature_width))
-        return fire(warming(rate), Piece(glass, zones), kiln)
+        return Piece(glass, zones)
 
-    narrow = heated(width)
+    narrow = _bars(warming(rate), piece(width), kiln)
     return Rib(
         base=float(base),
         height=high,
         width=float(width),
-        narrow=narrow,
-        wide=heated(None),
+        narrow=narrow.firing,
+        wide=fire(warming(rate), piece(None), kiln),
         allowed_tension=scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
-        likely=_likely_pull(narrow, warming(rate), kiln),
+        likely=narrow.heating,
     )
 
 

@@ -49,7 +49,6 @@ FLOORS = [
     "annealing",
     "error_bars",
     "writing",
-    "unknowns",
     "slab",
     "uneven",
     "fired",

@@ -7,13 +7,13 @@ from typing import Any
 import numpy as np
 
 from kilncalc._ranges import ArrayLike
+from kilncalc.error_bars import Bar
 from kilncalc.figures import style
-from kilncalc.figures.slab import likely_text, stress_text
+from kilncalc.figures.slab import stress_text
 from kilncalc.fired import EVEN_WITHIN, Pull, TwoSchedules, WholeFiring
 from kilncalc.own_piece import HoursAgainstStress, OwnPiece
 from kilncalc.quantities import Show, as_text
 from kilncalc.schedule import Segment
-from kilncalc.unknowns import Band
 
 _HOTTEST = 900.0  # degC, top of the temperature axis
 _MOST_POINTS = 200
@@ -33,7 +33,7 @@ def firing_in_time(result: WholeFiring, show: Show) -> style.Figure:
     most, limit = (stress_text(value, show) for value in (pull.most, pull.allowed_tension))
     kept, may_stay = (stress_text(value, show) for value in (pull.stays, pull.allowed_residual))
     at = show.text(round(pull.at), "temperature")
-    most_likely, kept_likely = (likely_text(one, show) for one in (result.likely, result.likely_stays))
+    most_likely, kept_likely = (one.words(show) for one in (result.likely, result.likely_stays))
     caption = (
         f"Pulled most while {phase}, {after} in, at {at}: {most} (likely {most_likely}) against a limit of "
         f"{limit}; {100 * pull.by_thickness:.0f} % of it comes from the thickness, the rest from an uneven "
@@ -225,7 +225,7 @@ def own_piece(result: OwnPiece, show: Show) -> style.Figure:
         for value in (pull.most, pull.stays, rule.most, rule.stays, allowed, may_stay)
     )
     hours, rule_hours = (show.text(60 * round(one.duration / 60), "time") for one in (pull, rule))
-    may_be, may_stay_be = (likely_text(one, show) for one in (result.likely, result.likely_stays))
+    may_be, may_stay_be = (one.words(show) for one in (result.likely, result.likely_stays))
     caption = (
         f"The schedule takes {hours}. It pulls with up to {most} (likely {may_be}) of {limit}, and {kept} "
         f"(likely {may_stay_be}) of {stay} stays. As if twice as thick it would take {rule_hours}, pull with "
@@ -402,7 +402,7 @@ def _tension(show: Show, hours: np.ndarray, tension: np.ndarray, name: str, colo
     return style.curve(hours, show.number(tension, "pressure"), name, colour, yaxis="y2")
 
 
-def _band(show: Show, hours: np.ndarray, tension: np.ndarray, likely: Band, expected: float) -> style.Trace:
+def _band(show: Show, hours: np.ndarray, tension: np.ndarray, likely: Bar, expected: float) -> style.Trace:
     """Return all that a tension in time may be, whose largest is `expected`."""
     low, high = (
         np.asarray(show.number(tension * end / expected, "pressure")) for end in (likely.low, likely.high)

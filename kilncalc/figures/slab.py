@@ -8,9 +8,9 @@ import numpy as np
 
 from kilncalc import slab
 from kilncalc.annealing import NEUTRAL_DEPTH
+from kilncalc.error_bars import Bar
 from kilncalc.figures import style
 from kilncalc.quantities import INCH, Show, from_unit
-from kilncalc.unknowns import Band
 
 _MARGIN = {"l": 96, "r": 16, "t": 28, "b": 64}
 _PLACES = (
@@ -25,12 +25,6 @@ def stress_text(value: float, show: Show) -> str:
     return show.text(value, "pressure", like=1e6)
 
 
-def likely_text(between: Band, show: Show) -> str:
-    """Return between what a stress probably lies, to two significant figures: "2 to 4 MPa"."""
-    low, high = (float(f"{show.number(end, 'pressure'):.2g}") for end in (between.low, between.high))
-    return f"{low:g} to {high:g} {show.symbol('pressure')}"
-
-
 def through_the_thickness(result: slab.SteadySlab, show: Show) -> style.Figure:
     """Return temperature and stress through a slab that is heated or cooled through both faces."""
     lag = show.text(result.lag, "temperature_difference")
@@ -43,7 +37,7 @@ def through_the_thickness(result: slab.SteadySlab, show: Show) -> style.Figure:
     each = stress_text(result.tension_per_degree * degree, show)
     caption = (
         f"The middle is {lag} {middle} than the faces, so the faces are {faces}: {pull} of tension in "
-        f"{where} (likely {likely_text(result.likely, show)}), {each} for each "
+        f"{where} (likely {result.likely.words(show)}), {each} for each "
         f"{show.symbol('temperature_difference')}. The limit of {limit} is reached at {at_limit}."
     )
     worst = int(result.stress.argmax())
@@ -75,7 +69,7 @@ def through_the_thickness(result: slab.SteadySlab, show: Show) -> style.Figure:
             style.reading(lag, f"the middle is {middle} than the faces"),
             style.reading(
                 pull,
-                f"pulls at {where}; likely {likely_text(result.likely, show)}",
+                f"pulls at {where}; likely {result.likely.words(show)}",
                 "over" if result.tension > result.allowed_tension else "plain",
             ),
             style.reading(at_limit, f"of the kiln would pull with {limit}"),
@@ -135,7 +129,7 @@ def free_and_flat(result: slab.HeldFlat, show: Show) -> style.Figure:
     times = f"{result.times:.2g} times"
     span = 0.300 if show.metric else 12 * INCH
     length, bow = show.text(span, "length"), show.text(abs(result.bow(span)), "length", like=span)
-    may_be = likely_text(result.likely, show)
+    may_be = result.likely.words(show)
     caption = (
         f"The top face is {between} hotter than the underside. Free to bow, the glass is pulled with "
         f"{free}; held flat, with {flat} (likely {may_be}), {times} as much; the limit is {limit}. Free, a "
@@ -196,7 +190,7 @@ def _through(
     worst: tuple[Any, Any] | None = None,
     limit: float | None = None,
     named: bool = False,
-    likely: Band | None = None,
+    likely: Bar | None = None,
 ) -> style.Pane:
     """Return what goes through a slab, which stands upright behind the curves, `end` [SI] to either side.
 

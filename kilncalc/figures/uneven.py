@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 
 from kilncalc import uneven
+from kilncalc.error_bars import Bar
 from kilncalc.figures import style
-from kilncalc.figures.slab import likely_text, stress_text
+from kilncalc.figures.slab import stress_text
 from kilncalc.firing import Firing, WorstMoment
 from kilncalc.quantities import Show
-from kilncalc.unknowns import Band
 
 _COLOURS = (style.FIRST, style.SECOND, style.THIRD)
 _HOTTEST = 350.0  # degC, end of the axes while heating: the pull is largest before
@@ -35,7 +35,7 @@ def two_thicknesses(result: uneven.TwoThicknesses, show: Show) -> style.Figure:
     )
     apart = show.text(result.apart, "temperature_difference")
     stays = stress_text(result.stays, show)
-    pull_likely, stays_likely = (likely_text(one, show) for one in (result.likely, result.likely_stays))
+    pull_likely, stays_likely = (one.words(show) for one in (result.likely, result.likely_stays))
     part = "thick" if result.stays_in_thick else "thin"
     caption = (
         f"Heated, thick and thin part by up to {apart}. That pulls one solid piece with {pulls[0]} (likely "
@@ -90,7 +90,7 @@ def covered(result: uneven.Covered, show: Show) -> style.Figure:
         stress_text(value, show)
         for value in (result.tension, result.allowed_tension, result.rib.peak_tension("heating"))
     )
-    may_be = likely_text(result.likely, show)
+    may_be = result.likely.words(show)
     caption = (
         f"Under the former the base falls up to {apart} behind the bare glass beside it, and is pulled "
         f"with {pull} (likely {may_be}); the limit is {limit}. A rib of the same width and as high as the "
@@ -148,7 +148,7 @@ def rib_width(result: uneven.Rib, show: Show) -> style.Figure:
         stress_text(value, show) for value in (result.tension, bound, result.allowed_tension)
     )
     width, height = (show.text(value, "length") for value in (result.width, result.height))
-    may_be = likely_text(result.likely, show)
+    may_be = result.likely.words(show)
     caption = (
         f"A rib {width} wide and {height} high pulls with {pull} (likely {may_be}), "
         f"{100 * result.share:.0f} % of the {most} of a wide part as thick; the limit is {limit}."
@@ -294,7 +294,7 @@ def _tensions(
     )
 
 
-def _band(firing: Firing, likely: Band, show: Show) -> style.Trace:
+def _band(firing: Firing, likely: Bar, show: Show) -> style.Trace:
     """Return all that the tension of a firing on its way up may be."""
     expected = firing.peak_tension("heating")
     x, low = _in_kiln(firing, firing.tension * likely.low / expected, "pressure", show)
