@@ -119,3 +119,15 @@ def test_nonsense_is_refused_in_words():
 def test_results_cannot_be_changed():
     with pytest.raises(dataclasses.FrozenInstanceError):
         slab.steady_slab(0.006, 100, GLASS).rate = 5
+
+
+@pytest.mark.parametrize("heating", [True, False])
+def test_what_is_likely_is_about_the_slab_alone(heating):
+    found = slab.steady_slab(0.012, 150, GLASS, heating)
+    assert found.likely.value == pytest.approx(found.tension, rel=2e-3)
+    # exact: R L^2/k: conductivity from 0.86 to 1.10 of what is used; a slab on posts has no shelf
+    assert found.likely.parts["conductivity"][1] == pytest.approx(1 / 0.86, rel=0.03)
+    assert set(found.likely.parts) & {"underside", "contact"} == set()
+    flat = slab.held_flat(0.006, 150, GLASS)
+    assert flat.likely.value == pytest.approx(flat.flat.max(), rel=2e-3)
+    assert flat.likely.low <= flat.likely.value < flat.likely.high

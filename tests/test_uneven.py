@@ -114,3 +114,16 @@ def test_the_exchange_is_the_published_film_and_the_law_of_radiation():
 def test_nonsense_is_refused_in_words(call, name):
     with pytest.raises(ValueError, match=name):
         call()
+
+
+def test_what_is_likely_leaves_an_uneven_kiln_out():
+    found = uneven.two_thicknesses(100, 0.003, 0.003, 0.3, GLASS)
+    assert found.likely.value == found.solid.peak_tension("heating")  # exact: the same number, not the sum
+    assert found.likely.low < found.likely.value < found.likely.high
+    assert found.likely_stays.value == found.stays
+    assert found.likely_stays.low < found.stays < found.likely_stays.high
+    # own prototype: the shelf's underside is the most influential unknown
+    assert found.likely.parts["underside"][1] > 1.1
+    assert uneven.covered(100, 0.006, 0.0092, 0.016, GLASS).likely.high > found.allowed_tension
+    rib = uneven.rib(100, 0.003, 0.003, 0.010, GLASS)
+    assert rib.likely.value == rib.tension

@@ -250,9 +250,9 @@ class FirstUnsafe(Question):
         Given("end", "temperature", ("40 °C",), ("100 °F",)),
     )
     text = (
-        "Say that glass {thin} thick may be heated and cooled at up to {safe} where it is colder than its "
-        "strain point, {strain} (a number made up for this question); hotter glass gives way, and any rate "
-        "will do. Your even piece is {thick} thick. "
+        "A rule made up for this question: glass {thin} thick may be heated and cooled at up to {safe} where "
+        "it is colder than its strain point, {strain}; hotter glass gives way, and any rate will do. "
+        "Your even piece is {thick} thick. "
         "The schedule: 1. {heat} to {first}; 2. {fast} to {top}; 3. {drop} to {anneal}, with a long hold; "
         "4. {slow} to {below}; 5. {middle} to {cool}; 6. {last} to {end}. Which is the first segment that is "
         "too fast?"

@@ -153,16 +153,20 @@ class Slider:
 
 @dataclass(frozen=True)
 class Choice:
-    """One choice out of a few named ones: a keyword of the panel's `result`."""
+    """One choice out of a few named ones: a keyword of the panel's `result`.
+
+    `inches` is where it starts for those who work in inches, where that differs.
+    """
 
     name: str
     label: str
     options: tuple[str, ...]
     value: str
+    inches: str | None = None
 
-    def start(self, _units: str) -> str:
+    def start(self, units: str) -> str:
         """Return the choice it starts at."""
-        return self.value
+        return self.inches if self.inches and units == "inches" else self.value
 
 
 @dataclass(frozen=True)
@@ -244,7 +248,7 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     rows = [
         _SliderRow(control, units, look, redraw, message.refuse)
         if isinstance(control, Slider)
-        else _ChoiceRow(control, look, redraw)
+        else _ChoiceRow(control, units, look, redraw)
         for control in panel.controls
     ]
     asking = None
@@ -397,21 +401,32 @@ class _SliderRow:
 class _ChoiceRow:
     """A choice out of a few words, which are the same in every unit system."""
 
-    def __init__(self, control: Choice, look: dict[str, Any], changed: Callable[[], bool]) -> None:
+    def __init__(
+        self, control: Choice, units: str, look: dict[str, Any], changed: Callable[[], bool]
+    ) -> None:
+        self.control, self.changed, self.chosen = control, changed, False
         self.box = widgets.Dropdown(
             options=control.options,
-            value=control.value,
+            value=control.start(units),
             description=control.label,
             **look,
         )
-        self.box.observe(lambda _change: changed(), "value")
+        self.box.observe(self._chosen, "value")
+
+    def _chosen(self, _change: Any) -> None:
+        self.chosen = True
+        self.changed()
 
     @property
     def value(self) -> str:
         return str(self.box.value)
 
     def turn(self, units: str) -> None:
-        """Nothing to do."""
+        """Start as the other system does, where nobody has chosen."""
+        if not self.chosen:
+            self.box.unobserve(self._chosen, "value")
+            self.box.value = self.control.start(units)
+            self.box.observe(self._chosen, "value")
 
 
 class _Asking:

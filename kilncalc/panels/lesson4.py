@@ -181,7 +181,7 @@ your_piece = Panel(
         Choice("shelf", "it lies on a", tuple(SHELVES), "shelf on posts"),
         Choice("kiln", "switched off, it cools in", tuple(KILNS), "3 hours: a small brick kiln"),
         Choice("margin", "what may stay", tuple(MARGINS), "sound: a seventh of what lasts"),
-        Choice("controller", "the controller counts in", tuple(CONTROLLERS), "°C"),
+        Choice("controller", "the controller counts in", tuple(CONTROLLERS), "°C", inches="°F"),
     ),
 )
 
