@@ -228,7 +228,7 @@ labels = Panel(
     (
         Slider("label", "number on the label", "expansion", Rail("points", 84, 77, 97, 1), words=_points),
         Slider("within", "covers, up and down", "expansion", Rail("points", 0.5, 0.5, 4, 0.5), words=_points),
-        Slider("beyond", "differ above 300 °C by", "expansion", Rail("points", 0, 0, 10, 0.5), words=_points),
+        Slider("beyond", "differ when hotter by", "expansion", Rail("points", 0, 0, 10, 0.5), words=_points),
     ),
 )
 
