@@ -24,13 +24,15 @@ from fractions import Fraction
 from functools import cached_property
 from os import PathLike
 from pathlib import Path
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
-import pandas as pd
 
 from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
 from kilncalc.quantities import as_text, read, to_unit, unit_system
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 UNLIMITED_RATE = 600.0
 """Rate [degC/h] at which "as fast as the kiln does" is counted where no kiln limits it."""
@@ -319,7 +321,7 @@ class Schedule:
                 )
         return sentences
 
-    def table(self, units: str = "both") -> pd.DataFrame:
+    def table(self, units: str = "both") -> "pd.DataFrame":
         """Return the schedule as a table to read, one row for each segment.
 
         Parameters
@@ -369,6 +371,8 @@ class Schedule:
                     "reason": segment.reason,
                 }
             )
+        import pandas as pd  # only where a table is shown
+
         table = pd.DataFrame(rows, index=pd.RangeIndex(1, len(rows) + 1, name="segment"))
         return table if any(table["reason"]) else table.drop(columns="reason")
 
