@@ -262,8 +262,9 @@ class _Marking:
     def __init__(self, every: Mapping[str, Question], students: Sequence[Student]) -> None:
         self.every, self.students = every, students
         self.rows = 0
-        self.asked = functools.lru_cache(maxsize=1000)(self._asked)
+        self.asked = functools.lru_cache(maxsize=5000)(self._asked)
         self.own = functools.lru_cache(maxsize=1000)(self._own)
+        self.verdict = functools.lru_cache(maxsize=50_000)(self._verdict)
         self.owners = functools.lru_cache(maxsize=200)(self._owners)
 
     def read_file(self, found: Found) -> _File:
@@ -295,12 +296,17 @@ class _Marking:
     def _row(self, line: int, answer: Answer) -> _Row:
         asked, numbers, stored = self.asked(answer.key, answer.numbers)
         text = answer.text[:_LONGEST_TEXT]
-        verdict = mark_numbers(asked, numbers, text)
-        state = _STATE_OF.get(verdict.kind, "wrong")
+        state, slip = self.verdict(asked.key, stored, text)
         return _Row(
             *(line, answer.student, asked.key, text, numbers.units, stored, answer.new_numbers),
-            *(answer.time, state, verdict.slip or "", answer.version),
+            *(answer.time, state, slip, answer.version),
         )
+
+    def _verdict(self, key: str, stored: str, text: str) -> tuple[str, str]:
+        """Return state and slip of an answer; students who have the same numbers often type the same."""
+        asked, numbers, _ = self.asked(key, stored)
+        verdict = mark_numbers(asked, numbers, text)
+        return _STATE_OF.get(verdict.kind, "wrong"), verdict.slip or ""
 
     def _asked(self, key: str, stored: str) -> tuple[Question, Numbers, str]:
         """Return which exercise was answered, whatever a spreadsheet made of its key, and its numbers."""
@@ -436,7 +442,7 @@ def _mark_all(
         if row.slip and not row.new_numbers:
             slips.add((row.key, row.slip))
     for mark in marks.values():
-        mark.text = shown(mark.text)
+        mark.text, mark.time = shown(mark.text), _local(mark.time)
     result.slips.update(slips)
     return marks
 
@@ -448,7 +454,10 @@ def _in_order(student: Student, files: Sequence[tuple[_File, list[_Row]]]) -> It
     for file, rows in files:
         own = [row for row in rows if seen.setdefault(row.same, file) is file]
         if own:
-            queues.append((file, [_instant(row.time) for row in own], own))
+            queues.append((file, [_instant(row.time) for row in own] if len(files) > 1 else [], own))
+    if len(files) == 1:
+        yield from ((file, row) for file, _, rows in queues for row in rows)
+        return
     if len(queues) > 1:
         doubtful = [
             file.found.name
@@ -497,4 +506,4 @@ def _count(mark: Mark, row: _Row, own: bool) -> None:
     if mark.state == "right" and row.state == "unread" and own == mark.own_numbers:
         return  # a right answer is not undone by one that cannot be read
     mark.state, mark.slip, mark.text, mark.own_numbers = row.state, row.slip, row.text, own
-    mark.time = _local(row.time)
+    mark.time = row.time

@@ -36,6 +36,7 @@ LARGEST_FILE = 5_000_000
 _NEEDED = {"key", "text"}
 _DELIMITERS = (",", ";", "\t", "|")
 _LONGEST_LINE = 20_000
+_COUNT = re.compile(r"\s*(\d{1,9})([.,]0*)?\s*", re.ASCII)
 _MARKS_OF_UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 _LINE_ENDS = re.compile("\r\n|\n|\r")
 
@@ -159,27 +160,19 @@ def read_answers(content: bytes) -> Iterator[tuple[int, Answer | str]]:
 
 
 def _answer(cells: list[str], columns: dict[str, int]) -> Answer | str:
-    def cell(name: str) -> str:
-        place = columns.get(name, len(cells))
-        return cells[place] if place < len(cells) else ""
-
+    there = len(cells)
     least = max(columns[name] for name in ("key", "text", "numbers") if name in columns) + 1
-    if len(cells) < least:
-        return f"this row was cut off: {len(cells)} columns of {len(columns)}"
-    if not cell("key").strip():
-        return "this row names no exercise"
-    count = re.fullmatch(r"\s*(\d{1,9})([.,]0*)?\s*", cell("new_numbers") or "0", re.ASCII)
-    if not count:
-        return f"new_numbers is {cell('new_numbers')[:20]!r}, which is no count"
-    return Answer(
-        cell("student").strip(),
-        cell("key").strip(),
-        cell("text"),
-        cell("numbers"),
-        int(count[1]),
-        cell("version"),
-        cell("time"),
+    if there < least:
+        return f"this row was cut off: {there} columns of {len(columns)}"
+    places = (columns.get(name, there) for name in COLUMNS)
+    student, key, text, numbers, count, version, time = (
+        cells[place] if place < there else "" for place in places
     )
+    if not key.strip():
+        return "this row names no exercise"
+    if not (counted := _COUNT.fullmatch(count or "0")):
+        return f"new_numbers is {count[:20]!r}, which is no count"
+    return Answer(student.strip(), key.strip(), text, numbers, int(counted[1]), version, time)
 
 
 def _header(line: str) -> tuple[str, dict[str, int]] | None:

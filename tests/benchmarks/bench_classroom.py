@@ -59,7 +59,9 @@ def hand_in(folder: Path, count: int) -> None:
             right = one.value(numbers)
             for value in (slips[number % len(slips)], right * 1.9, right):
                 typed = as_text(value, one.dimension, units=student.units)
-                writer.writerow((one.key, typed, numbers.to_json(), 0, "0.1.0", "2026-01-01T00:00:00+00:00"))
+                writer.writerow(
+                    (student.id, one.key, typed, numbers.to_json(), 0, "0.1.0", "2026-01-01T00:00:00+00:00")
+                )
         own = folder / student.id
         own.mkdir()
         (own / "answers.csv").write_text(text.getvalue(), encoding="utf-8", newline="")
@@ -82,9 +84,10 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as scratch:
         out = Path(scratch) / "out"
         for what, limit, keywords in (
-            ("hand-outs for 30", 10, {}),
+            ("hand-outs for 30", 2, {}),
             ("hand-outs for 30, zips", 10, {"zipped": True}),
-            ("hand-outs for 30, with pages to print", 30, {"pages": True}),
+            ("hand-outs for 30, with pages to print", 2, {"pages": True}),
+            ("hand-outs for 30, with pages and sheets", None, {"pages": True, "sheets": True}),
         ):
             timed(
                 what, limit, lambda keywords=keywords: handout.hand_out(CLASS[:30], lessons, out, **keywords)
@@ -95,7 +98,7 @@ def main() -> int:
         folder.mkdir()
         hand_in(folder, 1000)
         rows = 3 * len(asked)
-        timed(f"results of 1000 files of {rows} answers", 10, lambda: results.collect(CLASS, folder))
+        timed(f"results of 1000 files of {rows} answers", 3, lambda: results.collect(CLASS, folder))
         timed("  and their page", None, lambda: results_page.page(results.collect(CLASS[:30], folder)))
         few, many = (peak(lambda n=n: results.collect(CLASS[:n], folder)) for n in (100, 400))
         print(
