@@ -7,6 +7,7 @@ import string
 import pytest
 
 from kilncalc.exercises import lesson_labels, mark_numbers, question, questions
+from kilncalc.exercises._sweep import complaints
 from kilncalc.quantities import SYSTEMS, Show, as_text, read
 
 ALL = [found for label in lesson_labels() for found in questions(label)]
@@ -23,7 +24,12 @@ def closest(asked, numbers):
     points = {"the answer": asked.value(numbers)}
     points |= {name: slip.value for name, slip in asked.slips(numbers).items()}
     return min(
-        (abs(a - b) / max(asked.tolerance.around(a), asked.tolerance.around(b)), one, other)
+        (
+            abs(a - b)
+            / max(asked.tolerance.around(a, numbers.units), asked.tolerance.around(b, numbers.units)),
+            one,
+            other,
+        )
         for (one, a), (other, b) in itertools.combinations(points.items(), 2)
     )
 
@@ -53,6 +59,11 @@ def test_an_exercise_is_complete(asked):
         for listed in (given.metric, given.inches):
             assert len(set(listed)) == len(listed), given.name
             assert all(math.isfinite(read(text, given.dimension)) for text in listed), given.name
+
+
+@EACH
+def test_the_sweep_that_checks_a_teachers_own_questions_finds_nothing(asked):
+    assert list(complaints(asked)) == []
 
 
 @pytest.mark.parametrize(("asked", "units"), BY_UNITS)

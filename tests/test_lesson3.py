@@ -20,9 +20,9 @@ FIRST_ANSWERS = {
     # hand: 8.8/2.35 = 3.74, four layers, 4 x 2.35; 0.34375/0.09 = 3.82, 4 x 0.09
     ("3.2", "metric"): 9.4 * MM,
     ("3.2", "inches"): 0.36 * INCH,
-    # hand: 238 + 2 x 5; 9 1/2 + 2 x 3/16 = 9 7/8 in
+    # hand: 238 + 2 x 5; 9 1/2 + 2 x 1/4 = 10 in
     ("3.3", "metric"): 248 * MM,
-    ("3.3", "inches"): 9.875 * INCH,
+    ("3.3", "inches"): 10 * INCH,
     # hand: 1 - 206 x 146/(250 x 190) = 0.366821, (2 + that) x 3.4; 1 - 8 x 5.5/(9.5 x 7) = 0.338346, x 0.14
     ("3.4", "metric"): 8.047192 * MM,
     ("3.4", "inches"): 0.3273684 * INCH,
@@ -70,12 +70,12 @@ FIRST_SLIPS = {
         "draw-in forgotten": 241 * MM,
         "taken away instead of added": 228 * MM,
     },
-    # hand: 9 1/2 + 3/16; + 2/8; + 2/16; - 3/8
+    # hand: 9 1/2 + 1/4; + 6/16; + 2/16; - 1/2
     ("3.3", "inches"): {
-        "one edge for two": 9.6875 * INCH,
-        "trimming forgotten": 9.75 * INCH,
+        "one edge for two": 9.75 * INCH,
+        "trimming forgotten": 9.875 * INCH,
         "draw-in forgotten": 9.625 * INCH,
-        "taken away instead of added": 9.125 * INCH,
+        "taken away instead of added": 9 * INCH,
     },
     # hand: 2.366821 x 3; 1 - 228 x 168/(250 x 190) = 0.1936, 2.1936 x 3.4; 3 x 3.4; 1.366821 x 3.4
     ("3.4", "metric"): {
@@ -152,9 +152,9 @@ WORKINGS = {
         "Answer: 9.4 mm.",
     ),
     ("3.3", "inches"): (
-        "Each end loses 1/8 in + 1/16 in = 3/16 in.",
-        "There are two ends: 9 1/2 in + 2 × 3/16 in.",
-        "Answer: 9 7/8 in.",
+        "Each end loses 3/16 in + 1/16 in = 1/4 in.",
+        "There are two ends: 9 1/2 in + 2 × 1/4 in.",
+        "Answer: 10 in.",
     ),
     ("3.4", "metric"): (
         "The bare field in the middle is 206 mm × 146 mm.",

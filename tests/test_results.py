@@ -5,6 +5,7 @@ import html
 import io
 import json
 import os
+import random
 import re
 import stat
 import struct
@@ -464,6 +465,40 @@ def test_no_answer_is_lost_that_a_spreadsheet_has_saved_again(tmp_path, way):
     found = collect(tmp_path)
     assert {key: found.mark(CLASS[1], question(key)).state for key in SIX} == dict.fromkeys(SIX, "right")
     assert told(found) == []
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_class_of_intact_and_damaged_hand_ins_loses_no_right_answer_of_an_intact_one(tmp_path, seed):
+    """A hundred hand-ins: folders, flat files and zips, whole or with bytes changed and cut."""
+    chance = random.Random(seed)
+    students = [Student(f"S{n:03d}") for n in range(100)]
+    intact = set()
+    for student in students:
+        rows = [[student.id, *row(student, key)] for key in SIX]
+        content = chance.choice([stamped(*rows), file_of(*[r[1:] for r in rows])])
+        damaged = chance.random() < 0.4
+        if damaged:
+            content = bytearray(content)
+            for _ in range(chance.randrange(1, 40)):
+                content[chance.randrange(len(content))] = chance.randrange(256)
+            content = bytes(content[: chance.randrange(len(content))])
+        else:
+            intact.add(student.id)
+        if (how := chance.randrange(4)) == 0:
+            put(tmp_path, student, content)
+        elif how == 1:
+            (tmp_path / f"answers_{student.id}.csv").write_bytes(content)
+        elif how == 2:
+            zipped(tmp_path / f"{student.id} Name.zip", [("lessons/answers.csv", content), ("x.ipynb", b"{")])
+        else:
+            put(tmp_path, f"{student.id}-name", content, chance.choice(["answers (1).csv", "answers.txt"]))
+    put(tmp_path, "junk", SAVED[chance.choice(names)][1][: chance.randrange(300)])
+    found = collect(tmp_path, students)
+    assert 40 < len(intact) < 80
+    for student in students:
+        if student.id in intact:
+            assert [found.marks[student.id, key].state for key in SIX] == ["right"] * 6, student.id
+    results_page.page(found).encode("utf-8")
 
 
 @pytest.mark.parametrize("name", ["answers.xlsx", "S01.xlsx", "answers.csv"])

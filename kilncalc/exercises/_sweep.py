@@ -72,7 +72,7 @@ def _of_numbers(asked: Question, numbers: Numbers) -> Iterator[tuple[str, str]]:
     points = [("answer", value), *((name, slip.value) for name, slip in slips.items())]
     around = asked.tolerance.around
     for (one, a), (other, b) in itertools.combinations(points, 2):
-        if abs(a - b) <= 3 * max(around(a, numbers.units), around(b, numbers.units)):
+        if abs(a - b) / max(around(a, numbers.units), around(b, numbers.units)) <= 3:
             yield (
                 other,
                 f"slip “{other}” is within 3 tolerances of {'the answer' if one == 'answer' else f'“{one}”'}",

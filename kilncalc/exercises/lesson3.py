@@ -141,7 +141,7 @@ class TrayBlank(Question):
     minutes = 6
     given = (
         Given("length", "length", ("238 mm", "234 mm", "236 mm"), ("9 1/2 in", "9 3/4 in", "9 1/4 in")),
-        Given("draw_in", "length", ("3.5 mm", "4 mm", "4.5 mm"), ("1/8 in", "3/16 in")),
+        Given("draw_in", "length", ("3.5 mm", "4 mm", "4.5 mm"), ("3/16 in", "7/32 in")),
         Given("trim", "length", ("1.5 mm", "1 mm", "1.8 mm"), ("1/16 in",)),
     )
     text = (
