@@ -182,6 +182,45 @@ def blanks_to_cut(needed: int, breakage: float) -> int:
     return ceil(count / (1 - share) - 1e-9)
 
 
+def frit_to_crush(students: int, frit: float, kept: float) -> float:
+    """Return how much glass to crush so that, sieved, it leaves the frit of a whole class.
+
+    m = students x frit / kept.
+
+    Parameters
+    ----------
+    students : int
+        How many [-], 1 to 100.
+    frit : float
+        Frit of the size wanted for one student [kg], 0 to 50.
+    kept : float
+        Share of the crushed glass that the sieves leave in that size [-], above 0 to 1; from
+        `volume.sieve_yield`.
+
+    Returns
+    -------
+    float
+        Glass to crush [kg].
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Notes
+    -----
+    Sieving raises dust: a respirator that fits, a damp cloth, no dry sweeping.
+
+    Examples
+    --------
+    >>> round(frit_to_crush(12, 0.0135, 0.5), 3)
+    0.324
+    """
+    count = whole_in_range("students", students, 1, 100)
+    each = scalar_in_range("frit", frit, "kg", 0.0, 50.0)
+    return count * each / scalar_in_range("kept", kept, "-", 0.0, 1.0, open_low=True)
+
+
 def share_firings(
     pieces: Sequence[CoursePiece],
     students: int,
@@ -330,7 +369,6 @@ def plan_course(
     >>> course.firings, course.weeks, round(course.kilowatt_hours), course.cost
     (6, 3, 60, 210.0)
     """
-    share = scalar_in_range("kept", kept, "-", 0.0, 1.0, open_low=True)
     a_week = whole_in_range("firings_a_week", firings_a_week, 1, 14)
     one = scalar_in_range("energy_a_firing", energy_a_firing, "J", 0.0, 1e10)
     price = scalar_in_range("energy_price", energy_price, "money/J", 0.0, 1.0)
@@ -348,7 +386,7 @@ def plan_course(
         blanks_cut=sum(blank.count for blank in blanks),
         sheets=sheets,
         frit_each=frit,
-        frit_crushed=students * frit / share,
+        frit_crushed=frit_to_crush(students, frit, kept),
         paper=firings * shelf_length * shelf_width,
         loads=loads,
         weeks=ceil(firings / a_week),

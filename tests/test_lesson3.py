@@ -36,6 +36,9 @@ FIRST_ANSWERS = {
     # hand: 120 x sqrt(13.6/6.2) = 177.7276; 4.5 x sqrt(0.552/0.24) = 6.824588 in
     ("3.7", "metric"): 177.7276 * MM,
     ("3.7", "inches"): 6.824588 * INCH,
+    # hand: 12 x 14 = 168 g, half of it is left: / 0.5; 12 x 1/2 = 6 oz, / 0.5
+    ("3.8", "metric"): 0.336,
+    ("3.8", "inches"): 12 * 0.028349523125,
 }
 
 
@@ -47,6 +50,14 @@ def test_the_printed_numbers_lead_to_the_answer_worked_by_hand(key, units):
 
 
 FIRST_SLIPS = {
+    # hand: 168 g; x 1.5; / 0.7; / 0.8; 336 / 12
+    ("3.8", "metric"): {
+        "sieving forgotten": 0.168,
+        "losses added on top": 0.252,
+        "dust forgotten": 0.24,
+        "chunks forgotten": 0.21,
+        "one student for the class": 0.028,
+    },
     # hand: 19.2/3 = 6.4; 25.4/3.8 = 6.68; 25.4/3 = 8.47, each to the nearest whole number
     ("3.1", "metric"): {"nominal for measured": 6, "rim forgotten": 7, "nominal, and rim forgotten": 8},
     # hand: 0.78125/0.125 = 6.25; 1.03125/0.15 = 6.875; 1.03125/0.125 = 8.25
@@ -180,6 +191,12 @@ WORKINGS = {
         "It becomes 0.552 in / 0.24 in = 2.300 times thinner, its area so much larger.",
         "The side grows √2.300 = 1.517 times: 4 1/2 in × 1.517.",
         "Answer: 6.82 in.",
+    ),
+    ("3.8", "inches"): (
+        "Frit for all: 12 × 1/2 oz = 6 oz.",
+        "Left between the sieves: 100 % - 20 % - 30 % = 50 % of what is crushed.",
+        "To crush: 6 oz / 50 %.",
+        "Answer: 12 oz.",
     ),
 }
 

@@ -492,7 +492,7 @@ def test_a_class_of_intact_and_damaged_hand_ins_loses_no_right_answer_of_an_inta
             zipped(tmp_path / f"{student.id} Name.zip", [("lessons/answers.csv", content), ("x.ipynb", b"{")])
         else:
             put(tmp_path, f"{student.id}-name", content, chance.choice(["answers (1).csv", "answers.txt"]))
-    put(tmp_path, "junk", SAVED[chance.choice(names)][1][: chance.randrange(300)])
+    put(tmp_path, "junk", SAVED[chance.choice(sorted(SAVED))][1][: chance.randrange(300)])
     found = collect(tmp_path, students)
     assert 40 < len(intact) < 80
     for student in students:

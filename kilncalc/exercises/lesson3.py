@@ -2,7 +2,7 @@
 
 from math import floor, pi, sqrt
 
-from kilncalc import cutting, layers, settling
+from kilncalc import cutting, layers, settling, workshop
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 from kilncalc.quantities import INCH
 
@@ -468,6 +468,76 @@ class SpreadingStack(Question):
         return settling.settled_size(side, side, stack, numbers["settled"]).length
 
 
+class FritForTheClass(Question):
+    """What sieving takes away comes off what is crushed, not off what is wanted."""
+
+    key = "3.8"
+    title = "frit for the whole class"
+    minutes = 6
+    given = (
+        Given("students", "count", ("12", "10", "9")),
+        Given("frit", "mass", ("14 g", "15 g", "16 g"), ("1/2 oz", "0.6 oz", "0.7 oz")),
+        Given("fines", "ratio", ("20 %", "25 %")),
+        Given("chunks", "ratio", ("30 %", "35 %")),
+    )
+    text = (
+        "In a class of {students} each student strews {frit} of medium frit on the relief tray. Of the glass "
+        "you crush, {fines} falls through the fine sieve as dust and {chunks} stays on the coarse one in "
+        "chunks. What weight of glass must you crush for the whole class?"
+    )
+    dimension = "mass"
+    tolerance = Tolerance(relative=0.02)
+    low, high = 0.15, 0.6
+    hints = (
+        "What share of the crushed glass is left between the two sieves?",
+        "The sieves take their share of what you crush, not of what you want in the end.",
+        "Crushed × share that is left = frit for all. Turn that round.",
+    )
+
+    def value(self, numbers: Numbers) -> float:
+        """Return the weight to crush [kg]."""
+        return self._crushed(numbers, 1 - numbers["fines"] - numbers["chunks"])
+
+    def slips(self, numbers: Numbers) -> dict[str, Slip]:
+        """Return what each slip gives [kg]."""
+        fines, chunks = numbers["fines"], numbers["chunks"]
+        everybody = numbers["students"] * numbers["frit"]
+        return {
+            "sieving forgotten": Slip(
+                everybody, "That is the frit for all: of what you crush, less is left."
+            ),
+            "losses added on top": Slip(
+                everybody * (1 + fines + chunks),
+                "You get this if you add the losses to the frit: they are shares of all that you crush.",
+            ),
+            "dust forgotten": Slip(
+                self._crushed(numbers, 1 - chunks),
+                "You get this with the chunks alone: the dust is lost, too.",
+            ),
+            "chunks forgotten": Slip(
+                self._crushed(numbers, 1 - fines),
+                "You get this with the dust alone: chunks are no medium frit.",
+            ),
+            "one student for the class": Slip(
+                self.value(numbers) / numbers["students"], "That is for one student: the class has more."
+            ),
+        }
+
+    def working(self, numbers: Numbers) -> list[str]:
+        """Return the steps."""
+        texts = numbers.texts
+        everybody = numbers.show.text(numbers["students"] * numbers["frit"], "mass")
+        left = f"{100 * (1 - numbers['fines'] - numbers['chunks']):.0f} %"
+        return [
+            f"Frit for all: {texts['students']} × {texts['frit']} = {everybody}.",
+            f"Left between the sieves: 100 % - {texts['fines']} - {texts['chunks']} = {left} of what is crushed.",
+            f"To crush: {everybody} / {left}.",
+        ]
+
+    def _crushed(self, numbers: Numbers, kept: float) -> float:
+        return workshop.frit_to_crush(round(numbers["students"]), numbers["frit"], kept)
+
+
 QUESTIONS = (
     TrayFrame(),
     SleeveFormer(),
@@ -476,4 +546,5 @@ QUESTIONS = (
     SignBlanks(),
     RodGrid(),
     SpreadingStack(),
+    FritForTheClass(),
 )
