@@ -50,12 +50,12 @@ def test_the_printed_numbers_lead_to_the_answer_worked_by_hand(key, units):
 
 
 FIRST_SLIPS = {
-    # hand: 168 g; x 1.5; / 0.7; / 0.8; 336 / 12
+    # hand: 168 g; x 1.5; / 0.6; / 0.9; 336 / 12
     ("3.8", "metric"): {
         "sieving forgotten": 0.168,
         "losses added on top": 0.252,
-        "dust forgotten": 0.24,
-        "chunks forgotten": 0.21,
+        "dust forgotten": 0.28,
+        "chunks forgotten": 0.168 / 0.9,
         "one student for the class": 0.028,
     },
     # hand: 19.2/3 = 6.4; 25.4/3.8 = 6.68; 25.4/3 = 8.47, each to the nearest whole number
@@ -194,7 +194,7 @@ WORKINGS = {
     ),
     ("3.8", "inches"): (
         "Frit for all: 12 × 1/2 oz = 6 oz.",
-        "Left between the sieves: 100 % - 20 % - 30 % = 50 % of what is crushed.",
+        "Left between the sieves: 100 % - 10 % - 40 % = 50 % is kept.",
         "To crush: 6 oz / 50 %.",
         "Answer: 12 oz.",
     ),

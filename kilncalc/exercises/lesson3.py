@@ -477,8 +477,8 @@ class FritForTheClass(Question):
     given = (
         Given("students", "count", ("12", "10", "9")),
         Given("frit", "mass", ("14 g", "15 g", "16 g"), ("1/2 oz", "0.6 oz", "0.7 oz")),
-        Given("fines", "ratio", ("20 %", "25 %")),
-        Given("chunks", "ratio", ("30 %", "35 %")),
+        Given("fines", "ratio", ("10 %", "15 %")),
+        Given("chunks", "ratio", ("40 %", "45 %")),
     )
     text = (
         "In a class of {students} each student strews {frit} of medium frit on the relief tray. Of the glass "
@@ -530,7 +530,7 @@ class FritForTheClass(Question):
         left = f"{100 * (1 - numbers['fines'] - numbers['chunks']):.0f} %"
         return [
             f"Frit for all: {texts['students']} × {texts['frit']} = {everybody}.",
-            f"Left between the sieves: 100 % - {texts['fines']} - {texts['chunks']} = {left} of what is crushed.",
+            f"Left between the sieves: 100 % - {texts['fines']} - {texts['chunks']} = {left} is kept.",
             f"To crush: {everybody} / {left}.",
         ]
 
