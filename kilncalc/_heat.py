@@ -10,13 +10,15 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
-from scipy.constants import sigma as STEFAN_BOLTZMANN
 from scipy.linalg.lapack import dgtsv
 
 from kilncalc._ranges import ArrayLike
 from kilncalc.materials import KELVIN, Glass, Refractory
 from kilncalc.piece import Zone
 from kilncalc.schedule import Schedule, degrees_per_second
+
+STEFAN_BOLTZMANN = 5.670374419e-8
+"""Constant of radiation [W/m2/K4], exact in the SI of 2019; `scipy.constants` takes long to load."""
 
 ARRIVED = 5.0
 """A cooling kiln counts as arrived this close to the room [K]: it would take for ever to reach it."""

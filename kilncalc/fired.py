@@ -77,24 +77,6 @@ class Pull:
         """The largest tension that stays in the cold piece [Pa]."""
         return max(float(self.firing.residual.max()), 0.0)
 
-    def likely(self, schedule: Schedule, kiln: Kiln) -> tuple[Bar, Bar]:
-        """Return between what the largest tension and what stays probably lie.
-
-        Parameters
-        ----------
-        schedule : Schedule
-            The programme of this firing.
-        kiln : Kiln
-            Its kiln.
-
-        Returns
-        -------
-        tuple of Bar
-            For `most` and for `stays` [Pa].
-        """
-        bars = error_bars(schedule, self.firing.piece, kiln)
-        return max(bars.heating, bars.cooling, key=lambda bar: bar.value), bars.residual
-
     @property
     def duration(self) -> float:
         """How long the firing takes [s]."""
@@ -232,20 +214,20 @@ def whole_firing(
     True
     """
     schedule = flat_fuse(heating, soak, cooling, glass)
-    firing = fire(schedule, Piece(glass, (Zone(thickness, 1.0),)), kiln)
+    bars = error_bars(schedule, Piece(glass, (Zone(thickness, 1.0),)), kiln)
+    firing = bars.firing
     pull = Pull(
         firing,
         scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
         scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6),
     )
-    most, stays = pull.likely(schedule, kiln)
     return WholeFiring(
         pull=pull,
         strain_point=glass.strain_point,
         annealing_point=glass.annealing_point,
         energy=firing.energy(area),
-        likely=most,
-        likely_stays=stays,
+        likely=max(bars.heating, bars.cooling, key=lambda bar: bar.value),
+        likely_stays=bars.residual,
         even_after=_even_after(firing, glass.annealing_point),
     )
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from kilncalc import writing
 from kilncalc._ranges import scalar_in_range
-from kilncalc.error_bars import Bar
+from kilncalc.error_bars import Bar, error_bars
 from kilncalc.fired import Pull
 from kilncalc.firing import SMALL_BRICK_KILN, Kiln, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
@@ -192,8 +192,12 @@ def own_piece(
     ours, rule = (
         _written(one, process, kiln, allowed_tension, allowed_residual, controller) for one in (piece, even)
     )
-    pull, by_rule = (Pull(fire(one, piece, kiln), allowed_tension, allowed_residual) for one in (ours, rule))
-    return OwnPiece(piece, ours, pull, by_rule, *pull.likely(ours, kiln), controller)
+    bars = error_bars(ours, piece, kiln)
+    pull, by_rule = (
+        Pull(one, allowed_tension, allowed_residual) for one in (bars.firing, fire(rule, piece, kiln))
+    )
+    likely = max(bars.heating, bars.cooling, key=lambda bar: bar.value)
+    return OwnPiece(piece, ours, pull, by_rule, likely, bars.residual, controller)
 
 
 @lru_cache(maxsize=100)

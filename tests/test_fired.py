@@ -114,6 +114,5 @@ def test_what_is_likely_is_about_the_sum_with_an_uneven_kiln():
     assert found.likely.value == found.pull.most and found.likely_stays.value == found.pull.stays
     # hand: all but 17 % of it is the uneven kiln's, which may be twice as bad: 0.17 + 2 x 0.83 = 1.83 times
     assert found.likely.parts["unevenness"][1] == pytest.approx(1.83, abs=0.05)
-    pull, schedule = found.pull, fired.flat_fuse(150, 3600, 60, GLASS)
-    even = pull.likely(schedule, Kiln(cooling_time=10800, unevenness=0.0))[0]
-    assert even.value < found.likely.value
+    even = whole(0.012, kiln=Kiln(cooling_time=10800, unevenness=0.0)).likely
+    assert even.value < found.likely.value and "unevenness" in found.likely.parts
