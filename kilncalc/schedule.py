@@ -13,8 +13,6 @@ values, in UTF-8, whose header says the units (`_degF_per_h` and `_degF` for °F
     2,as fast as the kiln does,800,10,
 """
 
-from __future__ import annotations
-
 import csv
 import io
 import re
@@ -355,8 +353,6 @@ class Schedule:
         1        heat, then hold  150 °C/h  545 °C   3 h 30 min  30 min             4 h
         2                   cool  100 °C/h   20 °C   5 h 15 min          9 h 15 min
         """
-        import pandas as pd  # only where a table is shown
-
         rows = []
         clock = 0.0
         for before, segment, change in zip(self._before, self.segments, self._changes, strict=True):
