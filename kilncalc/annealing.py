@@ -12,10 +12,6 @@ from kilncalc.schedule import degrees_per_second
 NEUTRAL_DEPTH = (1 - 1 / math.sqrt(3)) / 2
 """Where the stress of a slab changes its sign: 0.2113 of the thickness below each face [-]."""
 
-STRUCTURE_FACTOR = 1 / 0.6
-"""How much larger the frozen stress is than the elastic one: structural relaxation makes 40 % of the total
-(Gardon & Narayanaswamy 1970) [-]."""
-
 
 # ------------------------------------------------------------------ closed forms for a slab
 
@@ -157,7 +153,8 @@ def slab_stress(
     Notes
     -----
     Elastic: it goes away when the rate stops. What a slab keeps when it was cooled through its annealing
-    range at this rate has the same size and the other sign, times `STRUCTURE_FACTOR`.
+    range at this rate has the same size and the other sign, times about 1.7: structural
+    relaxation makes 40 % of the total (Gardon & Narayanaswamy 1970).
 
     Examples
     --------
@@ -174,107 +171,6 @@ def slab_stress(
     lag = np.asarray(slab_lag(rate, half_thickness, a))
     middle = glass.youngs_modulus * glass.expansion / (1 - glass.poissons_ratio) * lag / 3
     return SlabStress(like_input(middle), like_input(-2 * middle))
-
-
-def slab_cooling_rate(residual: ArrayLike, half_thickness: ArrayLike, glass: Glass) -> Any:
-    """Return the rate through the annealing range that leaves a slab with a residual tension in its middle.
-
-    R = 6 a (1 - nu) sigma/(E alpha L^2 `STRUCTURE_FACTOR`), with a at the strain point.
-
-    Parameters
-    ----------
-    residual : float or array
-        Residual tension sigma in the middle [Pa], > 0, at most 1e8.
-    half_thickness : float or array
-        Half the thickness L [m], 0.1e-3 to 0.15.
-    glass : Glass
-        The glass.
-
-    Returns
-    -------
-    float or array
-        Rate of cooling through both faces [degC/h].
-
-    Raises
-    ------
-    ValueError
-        If a number is outside its range.
-
-    Notes
-    -----
-    For an even slab in the open. On a shelf it cools through one face: take the whole thickness for L, and
-    the rate is a quarter. Twice the thickness asks for a quarter of the rate.
-
-    Examples
-    --------
-    >>> from kilncalc.materials import glass
-    >>> round(slab_cooling_rate(0.5e6, 0.006, glass("float")))
-    110
-    """
-    wanted = in_range("residual", residual, "Pa", 0.0, 1e8, open_low=True)
-    unit = np.asarray(slab_stress(1.0, half_thickness, glass).middle)
-    return like_input(wanted / (unit * STRUCTURE_FACTOR))
-
-
-def slab_transient_lag(
-    rate: ArrayLike,
-    half_thickness: ArrayLike,
-    diffusivity: ArrayLike,
-    time: ArrayLike,
-    position: ArrayLike = 0.0,
-) -> Any:
-    """Return how far a slab is behind its faces at a time after they began to change at a steady rate.
-
-    lag = R L^2/(2 a) [1 - xi^2 - (32/pi^3) sum over n of (-1)^n/(2n+1)^3 cos((2n+1) pi xi/2)
-    exp(-(2n+1)^2 pi^2 a t/(4 L^2))].
-
-    Parameters
-    ----------
-    rate : float or array
-        Rate of both faces R [degC/h], -100000 to 100000.
-    half_thickness : float or array
-        Half the thickness L [m], 0.1e-3 to 0.15.
-    diffusivity : float or array
-        Thermal diffusivity a [m2/s], 1e-8 to 1e-5.
-    time : float or array
-        Time t since the change began [s], 0 to 1e8.
-    position : float or array
-        Distance from the middle over the half-thickness xi [-], -1 to 1.
-
-    Returns
-    -------
-    float or array
-        Temperature of the faces less that at the position [K].
-
-    Raises
-    ------
-    ValueError
-        If a number is outside its range.
-
-    Notes
-    -----
-    One conductivity for all temperatures, faces that follow exactly.
-
-    Examples
-    --------
-    >>> steady = slab_lag(100, 0.006, 4.8e-7)
-    >>> round(slab_transient_lag(100, 0.006, 4.8e-7, 0.5 * 0.006**2 / 4.8e-7) / steady, 5)
-    0.69945
-
-    References
-    ----------
-    Carslaw & Jaeger, Conduction of Heat in Solids, slab with surfaces at R t.
-    """
-    r, half, a = _slab(rate, half_thickness, diffusivity)
-    t = in_range("time", time, "s", 0.0, 1e8)
-    xi = in_range("position", position, "", -1.0, 1.0)
-    r, half, a, t, xi = np.broadcast_arrays(r, half, a, t, xi)
-    odd = 2 * np.arange(200) + 1
-    sign = np.where(np.arange(200) % 2, -1.0, 1.0)
-    fourier = (a * t / half**2)[..., None]
-    fades = np.exp(-(odd**2) * np.pi**2 * fourier / 4)
-    terms = sign / odd**3 * np.cos(odd * np.pi * xi[..., None] / 2) * fades
-    return like_input(r * half**2 / (2 * a) * (1 - xi**2 - 32 / np.pi**3 * terms.sum(axis=-1)))
 
 
 def _slab(

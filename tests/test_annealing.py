@@ -6,12 +6,9 @@ from scipy.integrate import quad
 
 from kilncalc.annealing import (
     NEUTRAL_DEPTH,
-    STRUCTURE_FACTOR,
     diffusivity,
-    slab_cooling_rate,
     slab_lag,
     slab_stress,
-    slab_transient_lag,
     tension_for,
 )
 from kilncalc.firing import fire
@@ -60,46 +57,10 @@ def test_stress_changes_sign_at_21_percent():
 def test_closed_forms_broadcast_and_return_floats():
     assert type(slab_lag(100, 0.006, 4.8e-7)) is float
     assert type(slab_stress(100, 0.006, LAMP).middle) is float
-    assert type(slab_cooling_rate(0.5e6, 0.006, LAMP)) is float
-    assert type(slab_transient_lag(100, 0.006, 4.8e-7, 60)) is float
     halves = np.array([0.003, 0.006, 0.012])
     lags = slab_lag(100, halves, 4.8e-7)
     assert lags[1:] / lags[:-1] == pytest.approx([4, 4], rel=1e-12)  # exact: square of the thickness
     assert slab_stress(np.ones((4, 1)), halves, LAMP).face.shape == (4, 3)
-    assert slab_transient_lag(100, 0.006, 4.8e-7, np.zeros(5)).shape == (5,)
-
-
-@pytest.mark.parametrize(
-    ("fourier", "share"),
-    [(0.1, 0.19775), (0.5, 0.69945), (2.0, 0.99258)],  # published: Carslaw & Jaeger, slab, series
-)
-def test_a_slab_from_rest(fourier, share):
-    half, a = 0.006, 4.8e-7
-    lag = slab_transient_lag(150, half, a, fourier * half**2 / a)
-    assert lag / slab_lag(150, half, a) == pytest.approx(share, rel=3e-5)
-
-
-def test_a_slab_from_rest_begins_and_ends_right():
-    half, a = 0.006, 4.8e-7
-    position = np.linspace(-1, 1, 9)
-    assert slab_transient_lag(150, half, a, 0.0, position) == pytest.approx(0, abs=1e-4)  # exact: at rest
-    late = slab_transient_lag(150, half, a, 1e5, position)
-    assert late == pytest.approx(slab_lag(150, half, a) * (1 - position**2), rel=1e-9)  # exact: a parabola
-
-
-def test_cooling_rate_of_a_slab():
-    rate = slab_cooling_rate(0.5e6, 0.0125, REFERENCE)
-    left = slab_stress(rate, 0.0125, REFERENCE).middle * STRUCTURE_FACTOR
-    assert left == pytest.approx(0.5e6, rel=1e-9)  # exact: the inverse
-    # published: Gardon & Narayanaswamy 1970, structure makes 40 % of the total
-    assert pytest.approx(0.40, rel=1e-9) == 1 - 1 / STRUCTURE_FACTOR
-    # published (Shand, from memory): rates scale as 1/(alpha t^2)
-    assert slab_cooling_rate(0.5e6, 0.025, REFERENCE) == pytest.approx(rate / 4, rel=1e-9)
-    twice_alpha = dataclasses.replace(REFERENCE, expansion=2 * 9.35e-6)
-    assert slab_cooling_rate(0.5e6, 0.0125, twice_alpha) == pytest.approx(rate / 2, rel=1e-9)
-    # the model agrees with the closed form: an even plate in the open, the same rate all the way
-    firing = fire(Schedule([Segment(rate, 20)], 514), even(0.025, support="open"))
-    assert firing.residual.max() == pytest.approx(0.5e6, rel=0.05)
 
 
 @pytest.mark.parametrize(
@@ -147,9 +108,7 @@ def test_tension_for_good_is_the_limit_of_the_kit():
     [
         (lambda: slab_lag(100, 6, 4.8e-7), "Did you mean 6 mm"),
         (lambda: slab_lag(float("nan"), 0.006, 4.8e-7), "rate is nan"),
-        (lambda: slab_transient_lag(100, 0.006, 4.8e-7, -1), "time is -1 s"),
         (lambda: slab_stress(100, 0.006, LAMP).at(2), "position is 2"),
-        (lambda: slab_cooling_rate(0, 0.006, LAMP), "residual is 0 Pa"),
         (lambda: tension_for(0), "time is 0 s"),
     ],
 )

@@ -163,20 +163,6 @@ def label(x: float, y: float, text: str, colour: str = INK, **keywords: Any) -> 
     }
 
 
-def words(x: float, y: float, text: str, size: int = TEXT_SIZE, colour: str = INK) -> dict[str, Any]:
-    """Return words beside the picture: `x`, `y` of their upper left corner as shares of the whole."""
-    return label(
-        x,
-        y,
-        text,
-        xref="paper",
-        yref="paper",
-        xanchor="left",
-        yanchor="top",
-        font={"size": size, "color": colour},
-    )
-
-
 def reading(value: str, says: str, tone: str = "plain") -> Reading:
     """Return a large value with its unit and, below it, what it is; `tone` is a key of `TONES`."""
     return {"value": value, "says": says, "colour": TONES[tone]}
@@ -233,31 +219,3 @@ def picture(
     `rows` is a `table` below the panes, where what is shown is a list.
     """
     return {"panes": list(panes), "readings": list(readings), "table": rows, "caption": caption}
-
-
-def figure(
-    traces: Sequence[Trace],
-    caption: str,
-    *,
-    width: int = WIDTH,
-    height: int = HEIGHT,
-    margin: dict[str, int] | None = None,
-    **layout: Any,
-) -> Figure:
-    """Return a figure in the common style; `caption` says in words, with numbers, what the picture shows."""
-    return {
-        "data": list(traces),
-        "layout": {
-            "width": width,
-            "height": height,
-            "autosize": False,
-            "margin": margin or {"l": 80, "r": 30, "t": 16, "b": 64},
-            "font": {"family": FONT, "size": TEXT_SIZE, "color": INK},
-            "paper_bgcolor": PAPER,
-            "plot_bgcolor": PAPER,
-            "showlegend": False,
-            "hoverlabel": {"font": {"size": TEXT_SIZE}},
-            "meta": {"caption": caption},
-            **layout,
-        },
-    }

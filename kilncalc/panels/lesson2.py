@@ -1,12 +1,12 @@
 """The panels of lesson 2, volume to weight."""
 
-from kilncalc import filling, materials
+from kilncalc import filling, materials, volume
 from kilncalc.figures import filling as pictures
 from kilncalc.panels._panel import Guess, Panel, Rail, Slider
 
 GLASS = materials.glass("kiln glass A")
 MOULD_DEPTH = 0.060  # m
-BALLS_POURED_LOOSELY = 0.60  # published: Scott 1960, steel balls, random loose packing (from memory)
+BALLS_POURED_LOOSELY = volume.frit_packing("equal balls, poured")
 CRUSHED_GLASS = 1120.0  # kg/m3; published: FHWA-RD-97-148, loose crushed glass (from memory, medium)
 WAX_DENSITY = 960.0  # kg/m3, from memory: modelling waxes 900 to 1000
 BALANCE = 0.002  # kg, a kitchen balance, from memory
