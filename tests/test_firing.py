@@ -4,11 +4,12 @@ import numpy as np
 import pytest
 from scipy.integrate import quad, simpson
 from scipy.interpolate import CubicSpline
+from scipy.special import kv
 
 from kilncalc import _heat
 from kilncalc._relaxation import Relaxation
-from kilncalc._stress import Bodies, Memory, Nodes, follow
-from kilncalc.firing import SMALL_BRICK_KILN, Kiln, fire
+from kilncalc._stress import Bodies, Memory, Nodes, feature_factor, follow
+from kilncalc.firing import SMALL_BRICK_KILN, Kiln, _follow_heat, fire
 from kilncalc.materials import Glass, glass, refractory
 from kilncalc.piece import Layer, Piece, Zone
 from kilncalc.schedule import Schedule, Segment
@@ -495,6 +496,47 @@ def test_paper_of_no_thickness_is_no_paper():
         papered = fire(TWO, Piece(REFERENCE, [Zone(0.003, 0.7, **where), Zone(0.006, 0.3)]))
         assert np.array_equal(papered.stress, plain.stress)
         assert np.array_equal(papered.temperature, plain.temperature)
+
+
+def test_paper_on_the_shelf_adds_its_thickness_over_its_conductivity():
+    # exact: contact 0.003 and paper 0.004/0.08 = 0.05 m2K/W, one after the other
+    papered = Piece(REFERENCE, [Zone(0.006, 1.0, below="paper", paper=0.004)])
+    alone = fire(TWO, even(0.006), Kiln(contact_resistance=0.053))
+    assert fire(TWO, papered).temperature == pytest.approx(alone.temperature, rel=1e-9)
+    assert fire(TWO, papered).temperature[-1].max() > fire(TWO, even(0.006)).temperature[-1].max() + 1
+
+
+def test_loose_sheets_part_by_the_resistance_between_them():
+    # the lower sheet, insulated below, gets its heat through the contact: rate x rho c d x R
+    zone = Zone(0.006, 1.0, below="paper", paper=0.1, layers=(0.003, 0.003))
+    kiln = Kiln(film=1e6, emissivity=0, paper_conductivity=0.02)
+    heat, columns, _, _ = _follow_heat(
+        programme("60/300/0"), Piece(PLAIN, [zone], "open", loose=True), kiln, 1
+    )
+    contact = columns.loose[0]
+    last = heat.temperature[-1]
+    # hand: 60/3600 K/s x 2500 x 1000 x 0.003 m x 0.002 m2K/W = 0.25 K, and 4 % through so much paper
+    assert last[contact + 1] - last[contact] == pytest.approx(0.25, rel=0.05)
+    assert Kiln().loose_resistance == 0.002  # typical, from memory
+
+
+@pytest.mark.parametrize(("feature", "on_shelf"), [("rib", 0.09), ("spot", 0.05)])
+def test_how_much_of_its_difference_a_narrow_feature_builds_up(feature, on_shelf):
+    zone = Zone(0.006, 0.1, feature_width=0.03, feature=feature)
+    in_the_open = feature_factor(zone, 0.003, False)
+    # own prototype: what was fitted to a thickness map on a shelf
+    assert feature_factor(zone, 0.003, True) - in_the_open == pytest.approx(on_shelf, rel=1e-9)
+    reach = np.sqrt(1.061 * 0.003 / (2 * 15.6))
+    e = 0.5
+    constriction = (2.5 * np.log(3) - 2 * np.log(2 / 0.75)) / np.pi  # hand: (e^2 + 1)/e = 2.5, e = 1/2
+    narrowed = reach / (1 + 2 * 15.6 * reach * constriction / 1.061)
+    if feature == "rib":
+        by_hand = 0.60 * 0.03 / (0.03 + 2 * narrowed)
+    else:
+        x = 0.015 / reach
+        by_hand = 0.50 * 0.015 / (0.015 + 2 * narrowed * kv(1, x) / kv(0, x))
+    assert e == 0.003 / zone.thickness
+    assert in_the_open == pytest.approx(by_hand, rel=1e-9)
 
 
 def test_paper_on_a_zone_is_as_harsh_as_a_rib():

@@ -462,3 +462,11 @@ def test_warning_when_fahrenheit_may_have_been_typed_as_celsius():
     # exact: (1200 - 32) / 1.8 = 648.9
     assert sentence.startswith("Segment 2 goes to 1200 °C")
     assert "Did you mean 1200 °F, that is 649 °C?" in sentence
+
+
+def test_too_hot_is_doubted_above_1000_degrees():
+    # common practice, no source: glass in a kiln is fired below 1000 °C
+    assert Schedule([Segment(300, 1000)]).warnings() == []
+    (warning,) = Schedule([Segment(300, 1001)]).warnings()
+    assert "1001 °C" in warning and "hotter than most glass is fired" in warning
+    assert "1050" in Schedule([Segment(300, 1050)]).warnings()[0]
