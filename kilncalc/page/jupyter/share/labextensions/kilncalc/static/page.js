@@ -4,7 +4,7 @@ import { fold, tags } from "./fold.js";
 import { Projector } from "./projector.js";
 
 const KERNEL_WAIT = 30000; // ms until a kernel that does not come is called missing
-const DRAW_WAIT = 15000; // ms until a panel that shows nothing is run once more
+const DRAW_WAIT = 25000; // ms until a panel that shows nothing is run once more
 const TRIES = 3;
 const KEYS_THAT_STAY = ["s", "f", "b"]; // with Ctrl or Cmd: save, find, show or hide the list
 
@@ -125,14 +125,15 @@ export class Page {
     const { CodeCell } = this.jupyter;
     const isPanel = tags(cell).includes("panel");
     for (let tries = 1; tries <= TRIES; tries++) {
+      const failures = this.jupyter.failures();
       const reply = await CodeCell.execute(cell, this.panel.sessionContext).catch(() => null);
       if (reply?.content?.status !== "ok") return false;
       if (!isPanel || cell.node.classList.contains("kilncalc-away")) return true;
-      const failures = this.jupyter.failures();
       for (let waited = 0; waited < DRAW_WAIT && failures === this.jupyter.failures(); waited += 50) {
         if (drawn(cell)) return true;
         await later(50);
       }
+      if (!globalThis.Plotly) delete globalThis.kilncalcPlotly; // who asked for it is gone: let the next one ask
     }
     return true; // the still picture stays; the other panels shall have their turn
   }
