@@ -360,6 +360,7 @@ def test_a_page_is_changed_only_on_purpose_and_its_original_kept(lab, page):
     assert notebooks.digest(kept) == notebooks.digest(before)
     assert all(cell["metadata"]["editable"] is False for cell in kept["cells"])
     current(page).locator(".jp-MarkdownCell .jp-RenderedMarkdown").first.dblclick()
+    current(page).locator(".jp-MarkdownCell .cm-content").first.click()
     page.keyboard.type("My own words. ")
     assert "My own words." in cells(page)[0][1]
     current(page).get_by_role("button", name="Show the original").click()
