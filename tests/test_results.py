@@ -982,6 +982,13 @@ def test_bars_are_as_long_as_what_they_count(tmp_path):
     assert widths == pytest.approx([220, 20, 360], rel=0, abs=0.1)  # exact: 600 x 11, 1 and 18 thirtieths
 
 
+def test_bars_are_shares_of_the_class_that_is_there(tmp_path):
+    put(tmp_path, S01, file_of(row(S01, "2.1")))
+    page = results_page.page(collect(tmp_path, CLASS[:8]))
+    widths = [float(w) for w in re.findall(r'<rect x="[\d.]+" y="3" width="([\d.]+)"', page)]
+    assert widths == pytest.approx([75, 525], rel=0, abs=0.1)  # exact: 600 x 1 and 7 eighths
+
+
 def test_the_page_loads_nothing_and_its_states_are_told_apart_without_colour(tmp_path):
     put(tmp_path, S01, GOOD)
     page = results_page.page(collect(tmp_path))
