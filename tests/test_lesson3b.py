@@ -85,6 +85,8 @@ def test_grains_of_a_millimetre():
     # hand: 75.8/25.4 = 2.98 in, 0.758/25.4 = 0.0298 in
     said = caption(lesson3b.sintering, "inches", **state)
     assert "up to 2.98 in stick" in said and "below 0.0298 in" in said
+    mark = lesson3b.sintering.picture("metric", **state)["panes"][1]["data"][-1]
+    assert mark["x"] == pytest.approx([1.0]) and mark["y"] == pytest.approx([0.87], rel=1e-2)  # on the curve
     assert "lie loose" in caption(lesson3b.sintering, size=0.005, temperature=600, minutes=60.0)
     assert "are one drop" in caption(lesson3b.sintering, size=1e-4, temperature=800, minutes=1800.0)
 
