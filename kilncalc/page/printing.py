@@ -11,8 +11,8 @@ from nbformat.v4 import new_markdown_cell
 
 from kilncalc.page import lessons
 
-_START = re.compile(r"^.*\*\*Run > Run All Cells\*\*.*\n*", re.MULTILINE)
-"""A paragraph that tells how to start a page: paper does not start."""
+_START = re.compile(r"^.*\*\*[^*\n]*Run All Cells\*\*.*\n*", re.MULTILINE)
+"""A paragraph that tells how to start a page, or to start it again: paper does neither."""
 
 
 class Plain(Preprocessor):
