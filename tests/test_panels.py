@@ -4,6 +4,7 @@ import base64
 import importlib
 import json
 import pkgutil
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
@@ -87,11 +88,11 @@ def test_draws_at_both_ends_of_every_control_in_both_unit_systems(name: str, uni
         drawn = PANELS[name].picture(units, **state)
         assert set(drawn) == {"panes", "readings", "table", "caption"}
         assert drawn["caption"].endswith((".", "?", "!")), state
-        words = drawn["caption"] + " ".join(one["value"] + one["says"] for one in drawn["readings"])
+        words = " ".join([drawn["caption"], *(f"{one['value']} {one['says']}" for one in drawn["readings"])])
         for row in drawn["table"]["rows"] if drawn["table"] else ():
             assert len(row) == len(drawn["table"]["head"])
-            words += " ".join(row)
-        assert "nan" not in words and "inf" not in words, state
+            words += " " + " ".join(row)
+        assert not re.search(r"\b(nan|inf)\b", words), state
         for pane in drawn["panes"]:
             sent = json.loads(
                 as_json({key: pane[key] for key in ("data", "layout")}), parse_constant=pytest.fail
