@@ -1,4 +1,4 @@
-"""What lies between glass and kiln, worked by hand: contacts, paper, shelves, and what a narrow feature feels."""
+"""What lies between glass and kiln, worked by hand: contacts, paper, and what a narrow feature feels."""
 
 import numpy as np
 import pytest
