@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-_FORMULA = re.compile(r"""((?:^|[,;\t\r\n|])["'\s]*)([-=+@\t\r\n＝＋－＠])""")
+_FORMULA = re.compile(r"""((?:^|(?<=[,;\t\r\n|]))["' ]*)([-=+@\t\r\n＝＋－＠])""")
 """What a spreadsheet program might take for a formula: at the beginning, or after what might end a cell."""
 _JOINERS = "\u200c\u200d"
 
