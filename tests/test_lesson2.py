@@ -115,6 +115,15 @@ def test_grains_lie_beside_each_other_and_cover_what_is_said(grain, coverage):
     assert strewn.centres(0.04).shape[1] >= 1
 
 
+def test_the_melted_level_stands_where_the_frit_adds_to_the_sheet():
+    # hand: 6.8 mm of sheet and 0.6 mm of melted frit
+    state = {"area": 0.02, "grain": 0.002, "coverage": 0.5, "packing": 0.6}
+    for units, level in (("metric", 7.4), ("inches", 7.4 / 25.4)):
+        section = lesson2.texture.picture(units, **state)["panes"][2]
+        assert section["data"][2]["y"] == pytest.approx([level, level])
+        assert section["layout"]["annotations"][0]["y"] == pytest.approx(level)
+
+
 def test_the_strewn_part_of_the_tray_is_as_large_as_the_slider_says():
     for size in (0.002, 0.02):
         pane = lesson2.texture.picture("metric", area=size)["panes"][0]

@@ -124,6 +124,14 @@ def test_paper_over_a_part_holds_its_heat_back():
     assert covered.peak_tension("heating") > 5 * bare.peak_tension("heating")
 
 
+def test_paper_under_a_part_holds_heat_back_from_below():
+    plain = np.full((20, 20), 0.006)
+    paper = np.zeros_like(plain)
+    paper[:, 8:12] = 0.009
+    bare, lined = (fired(ReliefMap(plain, 0.0075, below=below)) for below in (None, paper))
+    assert lined.peak_tension("heating") > 5 * bare.peak_tension("heating")
+
+
 def test_a_spot_that_wants_to_grow_in_a_large_plate():
     # published: Lame; a round spot that wants to be larger by eps: inside -E eps/2 both ways, outside a hoop
     # tension of E eps/2 (r0/r)^2
