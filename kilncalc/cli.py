@@ -397,8 +397,8 @@ def show_results(options: argparse.Namespace) -> int:
         print(f"Nothing from: {', '.join(student.id for student in found.missing)}")
     for asked in found.questions:
         states = found.states(asked)
-        told = ", ".join(f"{states[state]} {results_page.WORDS[state]}" for state in results.STATES)
-        print(f"{asked.key} {asked.title}: {told}")
+        counts = ", ".join(f"{states[state]} {results_page.WORDS[state]}" for state in results.STATES)
+        print(f"{asked.key} {asked.title}: {counts}")
     for problem in found.problems[:20]:
         print(f"! {problem}")
     if len(found.problems) > 20:

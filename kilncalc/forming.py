@@ -1,6 +1,6 @@
 """Forming by heat: how long at which temperature, and what a sheet does that slumps or is draped.
 
-Everything is told by one number, the fluidity F = integral of dt/eta [1/Pa]: firings of equal fluidity form
+One number says everything, the fluidity F = integral of dt/eta [1/Pa]: firings of equal fluidity form
 alike, however hot and however long. The sheet itself is followed in `kilncalc._film`.
 """
 

@@ -549,7 +549,7 @@ def hanging_load(
     left, right : float
         Level distance a, b from the centre of gravity to the left and to the right fixing [m], 0 to 2.
     density : float
-        Density of what is in it [kg/m3], 0 to 20e3; water unless told otherwise.
+        Density of what is in it [kg/m3], 0 to 20e3; water unless said otherwise.
 
     Returns
     -------

@@ -123,7 +123,7 @@ class QuantityError(ValueError):
     Parameters
     ----------
     message : str
-        What a person is told.
+        What a person reads.
     kind : str
         What is wrong: "unreadable" (not a number with a unit), "no unit", "unknown unit", "other dimension"
         (a good quantity of another kind), "ambiguous" (two readings), "negative", "impossible" (too large,

@@ -123,8 +123,8 @@ class Search:
         wanted: list[tuple[int, str, Path, tuple[str, ...]]] = []
         for count, (entry, where) in enumerate(self._walk()):
             if count >= _MOST_ENTRIES:
-                told = f"there are more than {_MOST_ENTRIES} files here; the rest was not looked at"
-                self.problems.append(Problem(str(self.folder), None, told))
+                sentence = f"there are more than {_MOST_ENTRIES} files here; the rest was not looked at"
+                self.problems.append(Problem(str(self.folder), None, sentence))
                 break
             is_zip = entry.name.lower().endswith(".zip")
             if not (is_zip or self._is_answers(entry.name)) or os.path.realpath(entry.path) in left_out:
@@ -171,8 +171,8 @@ class Search:
             except OSError as error:
                 if not where:
                     raise
-                told = f"this folder cannot be opened: {error.strerror}"
-                self.problems.append(Problem("/".join(where), None, told))
+                sentence = f"this folder cannot be opened: {error.strerror}"
+                self.problems.append(Problem("/".join(where), None, sentence))
                 continue
             with entries:
                 for entry in entries:
@@ -183,8 +183,8 @@ class Search:
                     elif not entry.is_dir(follow_symlinks=False):
                         yield entry, where
                     elif len(inner) > _DEEPEST:
-                        told = "this folder lies too deep and was not opened"
-                        self.problems.append(Problem(name, None, told))
+                        sentence = "this folder lies too deep and was not opened"
+                        self.problems.append(Problem(name, None, sentence))
                     else:
                         waiting.append((here / entry.name, inner))
 
@@ -220,8 +220,8 @@ class Search:
         if not self._is_answers(inside.name):
             self.others += inside.name != SESSION_FILE
             if inside.suffix.lower() == ".zip":
-                told = "this is a zip inside a zip and was not opened; unpack the outer one first"
-                self.problems.append(Problem(name, None, told))
+                sentence = "this is a zip inside a zip and was not opened; unpack the outer one first"
+                self.problems.append(Problem(name, None, sentence))
             return False
         if reason := _why_not(info):
             self.problems.append(Problem(name, None, reason))

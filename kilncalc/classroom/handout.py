@@ -71,8 +71,8 @@ def shipped_lessons(labels: Sequence[str] = (), folder: Path | None = None) -> l
         raise ValueError(f"there is no notebook in {folder}")
     for path in paths:
         notebook = notebooks.read(path)
-        told = notebooks.origin(notebook)
-        every.append(Lesson(path.name, told.lesson if told else path.stem, notebook))
+        origin = notebooks.origin(notebook)
+        every.append(Lesson(path.name, origin.lesson if origin else path.stem, notebook))
     known = [lesson.label for lesson in every]
     if missing := [label for label in labels if label not in known]:
         raise ValueError(f"there is no lesson {', '.join(missing)}; there are: {', '.join(known)}")

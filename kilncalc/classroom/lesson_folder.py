@@ -51,8 +51,8 @@ def _lay_one(lesson: Path, folder: Path, laid: Laid) -> None:
     name, number = lesson.name, 1
     while (folder / name).exists():
         theirs = _read_if_possible(folder / name)
-        told = notebooks.origin(theirs) if theirs else None
-        if theirs and current in (notebooks.digest(theirs), told and told.digest):
+        origin = notebooks.origin(theirs) if theirs else None
+        if theirs and current in (notebooks.digest(theirs), origin and origin.digest):
             laid.kept.append(name)
             break
         if theirs and not notebooks.edited(theirs):

@@ -36,17 +36,17 @@ def digest(notebook: Mapping[str, Any]) -> str:
 
 def origin(notebook: Mapping[str, Any]) -> Origin | None:
     """Return what the notebook's metadata says of its origin, or None if it says nothing usable."""
-    told = notebook.get("metadata", {}).get("kilncalc")
-    if not isinstance(told, Mapping):
+    stored = notebook.get("metadata", {}).get("kilncalc")
+    if not isinstance(stored, Mapping):
         return None
-    values = [told.get("lesson"), told.get("version"), told.get("digest"), told.get("student", "")]
+    values = [stored.get("lesson"), stored.get("version"), stored.get("digest"), stored.get("student", "")]
     return Origin(*values) if all(isinstance(value, str) for value in values) else None
 
 
 def edited(notebook: Mapping[str, Any]) -> bool:
-    """Return whether the sources differ from those it was laid with; True where that cannot be told."""
-    told = origin(notebook)
-    return told is None or told.digest != digest(notebook)
+    """Return whether the sources differ from those it was laid with; True where that cannot be known."""
+    stored = origin(notebook)
+    return stored is None or stored.digest != digest(notebook)
 
 
 def read(path: Path) -> dict[str, Any]:

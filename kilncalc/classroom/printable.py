@@ -120,8 +120,8 @@ def _code(source: str, outputs: list[Mapping[str, Any]]) -> str:
     """Return a cell that has printed something, with what it printed; nothing of one that has not."""
     texts = []
     for output in outputs:
-        told = output.get("text") or output.get("data", {}).get("text/plain") or ""
-        texts.append("".join(told).rstrip("\n"))
+        shown = output.get("text") or output.get("data", {}).get("text/plain") or ""
+        texts.append("".join(shown).rstrip("\n"))
     shown = "\n".join(filter(None, texts))
     if not shown:
         return ""

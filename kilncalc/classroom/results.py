@@ -182,11 +182,11 @@ class _Row:
 
 @dataclass
 class _File:
-    """A file that was read: its rows, what is wrong with it (the first problems are told), whose it is."""
+    """A file that was read: its rows, what is wrong with it (the first problems in words), whose it is."""
 
     found: Found
     rows: list[_Row] = field(default_factory=list)
-    told: list[Problem] = field(default_factory=list)
+    first: list[Problem] = field(default_factory=list)
     count: int = 0
     owner: Student | None = None
     lines: int = 0
@@ -195,12 +195,12 @@ class _File:
     def add(self, line: int | None, sentence: str) -> None:
         self.count += 1
         if self.count <= _MOST_PROBLEMS:
-            self.told.append(Problem(self.found.name, line, sentence))
+            self.first.append(Problem(self.found.name, line, sentence))
 
     def all(self) -> list[Problem]:
         more = self.count - _MOST_PROBLEMS
-        told = f"and {more} more problems in this file"
-        return [*self.told, *[Problem(self.found.name, None, told)] * (more > 0)]
+        sentence = f"and {more} more problems in this file"
+        return [*self.first, *[Problem(self.found.name, None, sentence)] * (more > 0)]
 
 
 def collect(
@@ -372,8 +372,10 @@ def _share_out(files: Sequence[_File], ids: Ids, marking: _Marking, result: Resu
             if giver:
                 shares.setdefault(giver.id, []).append(row)
         if len(shares) > 1:
-            told = ", ".join(f"{who} {len(rows)}" for who, rows in shares.items())
-            file.add(None, f"this file holds the answers of several students, each counted as theirs: {told}")
+            sentence = ", ".join(f"{who} {len(rows)}" for who, rows in shares.items())
+            file.add(
+                None, f"this file holds the answers of several students, each counted as theirs: {sentence}"
+            )
         for who, rows in shares.items():
             of_student.setdefault(who, []).append((file, rows, not hosts or who in hosts))
     for student in result.students:
@@ -405,21 +407,23 @@ def _find_owner(file: _File, ids: Ids, marking: _Marking) -> set[str]:
             file.owner = ids.exact[same_id(best)]
             file.add(None, f"{count} of {len(own)} answers carry {best}'s numbers: counted for {best}")
     elif by_session and by_place and by_session is not by_place:
-        told = f"counted for {by_session.id} by its session file, though it lies at a place of {by_place.id}"
-        file.add(None, told)
+        sentence = (
+            f"counted for {by_session.id} by its session file, though it lies at a place of {by_place.id}"
+        )
+        file.add(None, sentence)
     if file.owner is by_place and file.owner and not exact and not by_session:
         file.add(None, f"taken for a file of {file.owner.id}: no name around it is nearer to an id")
     if file.rows and unsaid and not file.owner:
         whose = f"; its session file says {shown(file.found.session, 64)}" if file.found.session else ""
-        told = "no name around this file is an id of the class list, so it was not counted"
-        file.add(None, f"{told}: {len(unsaid)} answers{whose}")
+        sentence = "no name around this file is an id of the class list, so it was not counted"
+        file.add(None, f"{sentence}: {len(unsaid)} answers{whose}")
     for given_by in dict.fromkeys(row.given_by for row in file.rows):
         student, is_exact = ids.named(given_by)
         if given_by and not is_exact:
             for_whom = student or file.owner
             if for_whom:
-                told = f"{shown(given_by, 64)} is not in the class list; these answers were counted for"
-                file.add(None, f"{told} {for_whom.id}")
+                sentence = f"{shown(given_by, 64)} is not in the class list; these answers were counted for"
+                file.add(None, f"{sentence} {for_whom.id}")
     return {one.id for one in (file.owner, by_session, by_place) if one}
 
 
@@ -464,10 +468,12 @@ def _in_order(student: Student, files: Sequence[tuple[_File, list[_Row]]]) -> It
             for file, times, _ in queues
             if None in times or times != sorted(filter(None, times))
         ]
-        told = f"{student.id} handed in {len(queues)} files; their answers were put in order of time"
+        sentence = f"{student.id} handed in {len(queues)} files; their answers were put in order of time"
         if doubtful:
-            told += f"; times are missing or run backwards in {', '.join(doubtful)}, so this order is a guess"
-        queues[0][0].add(None, told)
+            sentence += (
+                f"; times are missing or run backwards in {', '.join(doubtful)}, so this order is a guess"
+            )
+        queues[0][0].add(None, sentence)
     steps = []
     for place, (file, times, rows) in enumerate(queues):
         latest = datetime.min.replace(tzinfo=UTC)

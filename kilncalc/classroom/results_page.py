@@ -171,17 +171,17 @@ def _tables(results: Results) -> Iterator[str]:
 
 
 def _cell(mark: Mark) -> str:
-    told = SIGNS[mark.state] + (FOREIGN if not mark.own_numbers else "")
+    words = SIGNS[mark.state] + (FOREIGN if not mark.own_numbers else "")
     if mark.tries:
-        told += f" {mark.tries}"
+        words += f" {mark.tries}"
     if mark.practice_tries:
-        told += f" ({mark.practice_right} of {mark.practice_tries})"
+        words += f" ({mark.practice_right} of {mark.practice_tries})"
     if mark.slip:
-        told += f" {mark.slip}"
+        words += f" {mark.slip}"
     elif mark.state in ("wrong", "unread"):
-        told += f" “{mark.text}”"
+        words += f" “{mark.text}”"
     when = f'<br><span class="when">{html.escape(mark.time)}</span>' if mark.time else ""
-    return f"<td>{html.escape(told)}{when}</td>"
+    return f"<td>{html.escape(words)}{when}</td>"
 
 
 def _problems(results: Results) -> str:

@@ -94,8 +94,8 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
 
 def _check_columns(name: str, line: int, columns: list[str]) -> None:
     if "id" not in columns:
-        told = f"no column is called “id”; here stands: {shown(', '.join(columns))}"
-        raise TableError([Problem(name, line, told)])
+        sentence = f"no column is called “id”; here stands: {shown(', '.join(columns))}"
+        raise TableError([Problem(name, line, sentence)])
     for column in COLUMNS:
         if columns.count(column) > 1:
             raise TableError([Problem(name, line, f"two columns are called “{column}”")])

@@ -82,13 +82,13 @@ def keep(student: str, key: str, text: str, numbers: str, new_numbers: int) -> s
             reasons.append(error.strerror if isinstance(error, OSError) and error.strerror else str(error))
     if not reasons:
         return ""
-    told = (
+    sentence = (
         f"Your answer was marked, but it could not be added to {ANSWERS_FILE} in this folder: {reasons[0]}."
     )
     if not waiting:
-        return f"{told} It was added to {SECOND_FILE} beside it; hand in both."
+        return f"{sentence} It was added to {SECOND_FILE} beside it; hand in both."
     return (
-        f"{told} It waits in memory until the kernel is stopped, and is added with your next answer if "
+        f"{sentence} It waits in memory until the kernel is stopped, and is added with your next answer if "
         "possible."
     )
 

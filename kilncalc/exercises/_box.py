@@ -215,14 +215,16 @@ class ExerciseBox(_Box):
         return [answer for answer in kept if answer.numbers == numbers]
 
     def _say_what_is_kept(self, problem: str) -> None:
-        told = ["These are practice numbers; answers to them are kept as practice."] if self.round else []
+        sentences = (
+            ["These are practice numbers; answers to them are kept as practice."] if self.round else []
+        )
         if not self.session.student:
-            told.append("No student is set: answers are marked but not kept.")
+            sentences.append("No student is set: answers are marked but not kept.")
         elif kept := self._kept():
-            told.append(f"Answers so far: {len(kept)}; the last was “{kept[-1].text}”.")
-        told.append(f"The working opens after a right answer or {TRIES_BEFORE_WORKING} tries.")
+            sentences.append(f"Answers so far: {len(kept)}; the last was “{kept[-1].text}”.")
+        sentences.append(f"The working opens after a right answer or {TRIES_BEFORE_WORKING} tries.")
         spoken = _live(_paragraph(problem)) if problem else ""
-        self.note.value = spoken + "".join(_paragraph(sentence) for sentence in told)
+        self.note.value = spoken + "".join(_paragraph(sentence) for sentence in sentences)
 
 
 class StudentBox(_Box):

@@ -160,12 +160,12 @@ class Question(ABC):
         if len(text) > _LONGEST_JSON:
             raise ValueError(f"the numbers of exercise {self.key} are {len(text)} characters long")
         try:
-            told: Any = json.loads(text)
+            content: Any = json.loads(text)
         except (ValueError, RecursionError):
             raise ValueError(f"the numbers of exercise {self.key} cannot be read") from None
-        if not isinstance(told, dict) or not all(isinstance(value, str) for value in told.values()):
+        if not isinstance(content, dict) or not all(isinstance(value, str) for value in content.values()):
             raise ValueError(f"the numbers of exercise {self.key} are not a list of names and texts")
-        return self.numbers(told.pop("units", ""), told)
+        return self.numbers(content.pop("units", ""), content)
 
     def variants(self, units: str) -> int:
         """Return how many different sets of numbers there are."""

@@ -46,13 +46,13 @@ class Session:
         if len(text) > _LARGEST_FILE:
             raise ValueError("it is too large")
         try:
-            told: Any = json.loads(text)
+            content: Any = json.loads(text)
         except (ValueError, RecursionError):
             raise ValueError("it is not JSON") from None
-        if not isinstance(told, dict):
+        if not isinstance(content, dict):
             raise ValueError("it is not a set of names and values")
-        who, system = told.get("student", ""), told.get("units", "metric")
-        counts, made_for = told.get("new_numbers", {}), told.get("made_for", "")
+        who, system = content.get("student", ""), content.get("units", "metric")
+        counts, made_for = content.get("new_numbers", {}), content.get("made_for", "")
         if not isinstance(who, str) or not isinstance(made_for, str) or not isinstance(counts, dict):
             raise ValueError("student or new_numbers is not what was written")
         if not all(type(count) is int and 0 <= count < 1_000_000 for count in counts.values()):
@@ -62,10 +62,10 @@ class Session:
 
     def to_json(self) -> str:
         """Return the text of the session file."""
-        told = {"student": self.student, "units": self.units, "new_numbers": dict(self.new_numbers)}
+        content = {"student": self.student, "units": self.units, "new_numbers": dict(self.new_numbers)}
         if self.made_for:
-            told["made_for"] = self.made_for
-        return json.dumps(told, ensure_ascii=False, indent=1) + "\n"
+            content["made_for"] = self.made_for
+        return json.dumps(content, ensure_ascii=False, indent=1) + "\n"
 
     @property
     def doubt(self) -> str:

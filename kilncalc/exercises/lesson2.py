@@ -202,9 +202,9 @@ class BookendFrit(Question):
         mass, packing = numbers["mass"], numbers["packing"]
         solid = self.value(numbers) * packing
         if numbers.units == "inches":
-            measure, told = mass / OUNCE * FLUID_OUNCE, "An ounce of weight is not a fluid ounce"
+            measure, warning = mass / OUNCE * FLUID_OUNCE, "An ounce of weight is not a fluid ounce"
         else:
-            measure, told = mass / 1000.0, "A gram of glass is not a millilitre"
+            measure, warning = mass / 1000.0, "A gram of glass is not a millilitre"
         return {
             "packing forgotten": Slip(
                 solid, "That is the volume of the glass alone: between the loose grains there is air."
@@ -218,7 +218,7 @@ class BookendFrit(Question):
                 "You get this if you divide by the share of air: the packing is the share of glass.",
             ),
             "weight for volume": Slip(
-                measure / packing, f"{told}: first divide the weight by the density of the glass."
+                measure / packing, f"{warning}: first divide the weight by the density of the glass."
             ),
         }
 

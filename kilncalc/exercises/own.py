@@ -72,22 +72,22 @@ class _Fault(ValueError):
 class OwnQuestion(Question):
     """One question of the file."""
 
-    def __init__(self, told: Mapping[str, Any]) -> None:
-        _check_parts(told)
-        self.key, self.title, self.minutes = told["key"], told["title"], told["minutes"]
+    def __init__(self, entry: Mapping[str, Any]) -> None:
+        _check_parts(entry)
+        self.key, self.title, self.minutes = entry["key"], entry["title"], entry["minutes"]
         if not _KEY.fullmatch(self.key):
             raise _Fault("key", f"{self.key!r} is not a key; write own.1, own.2 ...")
-        self.dimension, self.text = told["dimension"], " ".join(told["text"].split())
+        self.dimension, self.text = entry["dimension"], " ".join(entry["text"].split())
         if self.dimension not in DIMENSIONS:
             raise _Fault("dimension", f"{self.dimension!r} is none; there are {', '.join(DIMENSIONS)}")
-        self.given = tuple(_given(name, part) for name, part in told["given"].items())
-        self.steps = {name: _step(name, part) for name, part in told.get("step", {}).items()}
-        self.answer = _formula("answer", told["answer"])
-        self.low, self.high = (_quantity(part, told[part], self.dimension) for part in ("low", "high"))
-        self.tolerance = _tolerance(told, self.dimension)
-        self.hints = tuple(_texts("hints", told["hints"]))
-        self.written_slips = [_slip(number, part) for number, part in enumerate(told["slip"], 1)]
-        self.written_working = _texts("working", told["working"])
+        self.given = tuple(_given(name, part) for name, part in entry["given"].items())
+        self.steps = {name: _step(name, part) for name, part in entry.get("step", {}).items()}
+        self.answer = _formula("answer", entry["answer"])
+        self.low, self.high = (_quantity(part, entry[part], self.dimension) for part in ("low", "high"))
+        self.tolerance = _tolerance(entry, self.dimension)
+        self.hints = tuple(_texts("hints", entry["hints"]))
+        self.written_slips = [_slip(number, part) for number, part in enumerate(entry["slip"], 1)]
+        self.written_working = _texts("working", entry["working"])
         known = {given.name for given in self.given}
         for part, texts in (("text", [self.text]), ("working", self.written_working)):
             for text in texts:
@@ -181,10 +181,10 @@ def read_own(path: Path) -> tuple[OwnQuestion, ...]:
     """Read a file of questions; OwnError with every fault, by line, unless all of them can be used."""
     text = _text(path)
     try:
-        told = tomllib.loads(text)
+        entry = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         raise OwnError(f"{path.name}: this is not TOML: {error}") from None
-    written = told.get("question")
+    written = entry.get("question")
     if not isinstance(written, list) or not all(isinstance(one, dict) for one in written):
         raise OwnError(f"{path.name}: there is no question in it; each begins with a line [[question]]")
     made: list[OwnQuestion] = []
@@ -261,17 +261,17 @@ def _where(path: Path, text: str, number: int, part: str) -> str:
 # ------------------------------------------------------------------------------------------- parts of it
 
 
-def _check_parts(told: Mapping[str, Any]) -> None:
+def _check_parts(entry: Mapping[str, Any]) -> None:
     for part, kind in _PARTS.items():
-        if part not in told:
+        if part not in entry:
             raise _Fault("question", f"{part} is missing")
-        if type(told[part]) is not kind:
+        if type(entry[part]) is not kind:
             kinds = {str: "a text", int: "a whole number", list: "a list", dict: "a table"}
             raise _Fault(part, f"{part} is not {kinds[kind]}")
-    if unknown := set(told) - set(_PARTS) - set(_OPTIONAL):
+    if unknown := set(entry) - set(_PARTS) - set(_OPTIONAL):
         raise _Fault(min(unknown), f"{min(unknown)} is no part of a question")
-    if not 0 < told["minutes"] <= 90:
-        raise _Fault("minutes", f"minutes is {told['minutes']}; allowed are 1 to 90")
+    if not 0 < entry["minutes"] <= 90:
+        raise _Fault("minutes", f"minutes is {entry['minutes']}; allowed are 1 to 90")
 
 
 def _checked_name(name: str) -> str:
@@ -304,8 +304,8 @@ def _step(name: str, part: Any) -> tuple[str, str]:
 
 
 def _slip(number: int, part: Any) -> tuple[str, str, str, str]:
-    told = part if isinstance(part, dict) else {}
-    name, formula, say, units = (told.get(word, "") for word in ("name", "formula", "say", "units"))
+    entry = part if isinstance(part, dict) else {}
+    name, formula, say, units = (entry.get(word, "") for word in ("name", "formula", "say", "units"))
     if not all(isinstance(text, str) for text in (name, formula, say, units)) or not (
         name and formula and say
     ):
@@ -315,17 +315,17 @@ def _slip(number: int, part: Any) -> tuple[str, str, str, str]:
     return name, _formula(name, formula), say, units
 
 
-def _tolerance(told: Mapping[str, Any], dimension: str) -> Tolerance:
+def _tolerance(entry: Mapping[str, Any], dimension: str) -> Tolerance:
     if dimension == "count":
         return Tolerance(absolute=0.3)
-    text = told.get("tolerance", "")
+    text = entry.get("tolerance", "")
     if share := re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*%\s*", text):
         if not 0 < float(share[1]) <= 20:
             raise _Fault("tolerance", f"tolerance is {text}; allowed are above 0 to 20 %")
         return Tolerance(relative=float(share[1]) / 100)
     kind = "temperature_difference" if dimension == "temperature" else dimension
     amounts = [
-        _quantity(part, told[part], kind) if part in told else 0.0
+        _quantity(part, entry[part], kind) if part in entry else 0.0
         for part in ("tolerance", "tolerance_inches")
     ]
     if not amounts[0] > 0 or amounts[1] < 0:

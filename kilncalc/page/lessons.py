@@ -71,10 +71,10 @@ def shipped() -> list[Shipped]:
     return [_read(path, path.stat().st_mtime_ns) for path in sorted(_resources.lessons().glob("*.ipynb"))]
 
 
-def check(code: Sequence[str], told: str = "") -> Checked:
+def check(code: Sequence[str], claimed: str = "") -> Checked:
     """Return whether these code cells, in this order, are all those of one lesson or of its student's copy.
 
-    `told` is the lesson that the notebook says it is; it only serves to say where the two differ.
+    `claimed` is the lesson that the notebook says it is; it only serves to say where the two differ.
     """
     wanted = _code(code)
     every = shipped()
@@ -82,14 +82,14 @@ def check(code: Sequence[str], told: str = "") -> Checked:
         if wanted in (lesson.code, lesson.code_without_notes):
             return Checked(lesson.label, "")
     for lesson in every:
-        if lesson.label == told:
+        if lesson.label == claimed:
             same = itertools.takewhile(
                 lambda pair: pair[0] == pair[1], zip(lesson.code, wanted, strict=False)
             )
             return Checked(
                 "",
-                f"Its code is not that of lesson {told} in kilncalc {__version__}: it differs from code cell "
-                f"{len(list(same)) + 1} on.",
+                f"Its code is not that of lesson {claimed} in kilncalc {__version__}: it differs from code "
+                f"cell {len(list(same)) + 1} on.",
             )
     return Checked("", "It is not a lesson of this kilncalc.")
 
@@ -115,14 +115,14 @@ def folder(path: Path) -> Folder:
 @functools.lru_cache(maxsize=100)
 def _read(path: Path, _changed: int) -> Shipped:
     notebook = notebooks.read(path)
-    told = notebooks.origin(notebook)
+    claimed = notebooks.origin(notebook)
     minutes = notebook["metadata"]["kilncalc"].get("minutes", 0)
     code = [cell for cell in notebook["cells"] if cell["cell_type"] == "code"]
     core = [cell for cell in code if "further" not in _tags(cell)]
     first = "".join(notebook["cells"][0]["source"]).partition("\n")[0]
     return Shipped(
         path.name,
-        told.lesson if told else path.stem,
+        claimed.lesson if claimed else path.stem,
         first.lstrip("# "),
         minutes,
         tuple(key for cell in core if (key := exercise_key(cell))),

@@ -54,10 +54,10 @@ class CheckHandler(APIHandler):
         asked = self.get_json_body()
         if not isinstance(asked, dict):
             raise web.HTTPError(400, "what was asked is no object")
-        code, told = asked.get("code"), asked.get("lesson")
+        code, claimed = asked.get("code"), asked.get("lesson")
         if not isinstance(code, list) or not all(isinstance(source, str) for source in code):
             raise web.HTTPError(400, "code is not a list of texts")
-        self.finish(asdict(lessons.check(code, told if isinstance(told, str) else "")))
+        self.finish(asdict(lessons.check(code, claimed if isinstance(claimed, str) else "")))
 
 
 class FolderHandler(APIHandler):
