@@ -70,8 +70,9 @@ def write(path: Path, content: bytes, *, replace: bool = False) -> None:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        if not replace and not _linked(part, path):
-            path.touch(exist_ok=False)
+        if not replace:
+            if not _linked(part, path):
+                path.touch(exist_ok=False)
             claimed = True
         os.replace(part, path)  # of a file that was linked to its name this changes nothing
         claimed = False

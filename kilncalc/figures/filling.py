@@ -237,8 +237,8 @@ def frit_texture(texture: Texture, show: Show) -> style.Figure:
                 [_rectangle("glass", _TILE, show), _rectangle("frit", strewn, show)],
                 x=style.axis(f"the tray ({unit})", *_ends(_TILE[0], show), constrain="domain"),
                 y=style.axis("", *_ends(_TILE[1], show), scaleanchor="x", constrain="domain", nticks=4),
-                height=320,
-                least=240,
+                height=290,
+                least=200,
             ),
             style.pane(
                 [
@@ -247,8 +247,8 @@ def frit_texture(texture: Texture, show: Show) -> style.Figure:
                 ],
                 x=style.axis(f"a piece of it from above ({unit})", 0, end, constrain="domain"),
                 y=style.axis("", 0, end, scaleanchor="x", constrain="domain", nticks=4),
-                height=320,
-                least=240,
+                height=290,
+                least=200,
             ),
             style.pane(
                 [
@@ -263,8 +263,8 @@ def frit_texture(texture: Texture, show: Show) -> style.Figure:
                         end, level, "melted level", style.QUIET, xanchor="right", yanchor="bottom", yshift=40
                     )
                 ],
-                height=320,
-                least=240,
+                height=290,
+                least=200,
             ),
         ],
         f"{mass} of frit on {area}. Melted level it would add {added}: for the kiln "

@@ -315,7 +315,7 @@ class _SliderRow:
             self.value = self.control.start(units)
         old, self.slider = self.slider, self._new_slider()
         for button in self.play:
-            widgets.jslink((button, "value"), (self.slider, "value"))
+            widgets.jsdlink((button, "value"), (self.slider, "value"))
         self.box.children = [*self.play, self.slider, self.typed]
         old.close()
         self._write()
@@ -348,7 +348,7 @@ class _SliderRow:
             show_repeat=False,
             layout=widgets.Layout(width="110px", flex="0 0 auto"),
         )
-        widgets.jslink((button, "value"), (slider, "value"))
+        widgets.jsdlink((button, "value"), (slider, "value"))
         return (button,)
 
     def _place(self, low: float, high: float, step: float) -> float:

@@ -345,6 +345,8 @@ def test_a_typed_value_stays_as_typed_and_the_unit_switch_moves_nothing(visit):
         pytest.skip("the same function stands behind every panel; one page is enough")
     for panel in visit.panels():
         box, slider = panel.locator(".widget-text input").first, panel.locator(".widget-slider").first
+        if not slider.count():
+            continue
         slider.scroll_into_view_if_needed()
         size = panel.evaluate(SIZE)
         stood = box.input_value()
@@ -391,7 +393,7 @@ def test_each_exercise_says_what_is_wrong_and_what_is_right(visit):
         slip = next(iter(asked.slips(numbers).values()))
         answers = {
             "a good handful": "unread",
-            numbers.show(slip.value, asked.dimension): "slip",
+            numbers.show.text(slip.value, asked.dimension): "slip",
             right_answer(key, units="inches"): "right",
             right_answer(key): "right",
         }
