@@ -45,6 +45,7 @@ _STYLE = """<style>
 .kilncalc-panel .widget-label, .kilncalc-panel .widget-text input, .kilncalc-panel select,
 .kilncalc-panel .widget-toggle-button { font-size: 16px; }
 .kilncalc-panel h4 { font-size: 20px; margin: 4px 0; line-height: 1.3; }
+.kilncalc-panel .kilncalc-wide { grid-column: 1 / -1; }
 .kilncalc-drawn, .kilncalc-panes, .kilncalc-readings { display: flex; flex-wrap: wrap; gap: 8px; }
 .kilncalc-panes { flex: 4 1 480px; min-width: 0; }
 .kilncalc-pane { min-width: 0; max-width: 100%; }
@@ -307,6 +308,8 @@ class _SliderRow:
         self.typed.observe(self._type, "value")
         self.play = self._new_play() if control.play else ()
         self.box = widgets.HBox([*self.play, self.slider, self.typed], **look)
+        if control.play:
+            self.box.add_class("kilncalc-wide")  # beside another control the rail would be a few pixels long
 
     def turn(self, units: str) -> None:
         """Count in another unit system from now on; a value that nobody has moved starts as it does there."""
