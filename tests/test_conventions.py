@@ -509,6 +509,12 @@ def test_no_private_floor_is_a_ghost():
     assert [name for name in private if not (PACKAGE / f"{name}.py").exists()] == []
 
 
+def test_no_two_files_of_tests_share_a_name():
+    # pytest imports a test file by its bare name: the second of that name ends the collection
+    names = [path.name for path in (ROOT / "tests").rglob("*.py")]
+    assert sorted(set(names)) == sorted(names)
+
+
 def test_no_star_imports_in_tests():
     for path in sorted((ROOT / "tests").rglob("*.py")):
         stars = [name for name, star in imports_of(path.read_text(encoding="utf-8"), "tests") if star]
