@@ -17,7 +17,7 @@ from kilncalc._stress import Bodies, Memory, Nodes, follow
 from kilncalc.materials import Refractory, refractory
 from kilncalc.piece import Piece, ReliefMap
 from kilncalc.quantities import as_text
-from kilncalc.relief import fire_map
+from kilncalc.relief import MapMoment, fire_map
 from kilncalc.schedule import Schedule
 
 Phase = Literal["heating", "cooling"]
@@ -470,6 +470,7 @@ def fire(
     fineness: int = 1,
     walls: bool = False,
     progress: Callable[[float], None] | None = None,
+    watch: Callable[[MapMoment], None] | None = None,
 ) -> Firing:
     """Return what a schedule does to a piece in a kiln: temperatures, stresses, and what stays.
 
@@ -495,6 +496,8 @@ def fire(
         For a thickness map: whether upright walls, of steps and rims, exchange heat as well.
     progress : function or None
         For a thickness map, which takes seconds: called with the share that is done [-], 0 to 1.
+    watch : function or None
+        For a thickness map: called with every moment that is looked at, in order.
 
     Returns
     -------
@@ -533,7 +536,7 @@ def fire(
     """
     _check(schedule, piece, kiln)
     if isinstance(piece.body, ReliefMap):
-        return _fire_map(schedule, piece, kiln, after, walls, progress)
+        return _fire_map(schedule, piece, kiln, after, walls, progress, watch)
     cut = scalar_in_range("fineness", fineness, "", 1, 8)
     if cut != int(cut):
         raise ValueError(f"fineness must be a whole number, got {fineness!r}")
@@ -619,6 +622,7 @@ def _fire_map(
     after: Firing | None,
     walls: bool,
     progress: Callable[[float], None] | None,
+    watch: Callable[[MapMoment], None] | None,
 ) -> Any:
     if after is not None:
         raise ValueError(
@@ -627,7 +631,15 @@ def _fire_map(
     shelf = _shelf(kiln, piece) if piece.support == "shelf" else None
     bends = piece.bending == "free"
     return fire_map(
-        schedule, piece.body, piece.glass, kiln, shelf, bends=bends, walls=walls, progress=progress
+        schedule,
+        piece.body,
+        piece.glass,
+        kiln,
+        shelf,
+        bends=bends,
+        walls=walls,
+        progress=progress,
+        watch=watch,
     )
 
 

@@ -442,6 +442,30 @@ def _steps(
     return found
 
 
+def averaged(tension: np.ndarray, relief: ReliefMap) -> np.ndarray:
+    """Return a map averaged over a square about as wide as the base is thick, by which it is judged.
+
+    Parameters
+    ----------
+    tension : ndarray
+        Of the cells (ny, nx) [Pa], -1e12 to 1e12.
+    relief : ReliefMap
+        Whose it is.
+
+    Returns
+    -------
+    ndarray
+        The averaged map (ny, nx) [Pa].
+
+    Examples
+    --------
+    >>> tile = ReliefMap(np.full((3, 3), 0.006), 0.002)
+    >>> averaged(np.array([[0.0, 0, 0], [0, 9, 0], [0, 0, 0]]), tile)[1, 1].item()
+    1.0
+    """
+    return uniform_filter(tension, max(1, round(relief.base / relief.cell)), mode="nearest")
+
+
 def fire_map(
     schedule: Any,
     relief: ReliefMap,
@@ -452,6 +476,7 @@ def fire_map(
     bends: bool,
     walls: bool = False,
     progress: Callable[[float], None] | None = None,
+    watch: Callable[[MapMoment], None] | None = None,
 ) -> MapFiring:
     """Return what a schedule does to a thickness map.
 
@@ -475,6 +500,8 @@ def fire_map(
         Whether upright walls exchange heat as well.
     progress : function or None
         Called with the share that is done [-], 0 to 1.
+    watch : function or None
+        Called with every moment that is looked at, in order; what stays is none of them.
 
     Returns
     -------
@@ -517,10 +544,9 @@ def fire_map(
         lambda air: settling_time(glass, thickest, air, kiln.film, kiln.emissivity),
         (cold, liquid),
     )
-    window = max(1, round(relief.base / relief.cell))
     whole = sum(map(len, steps))
     clock, done, state = 0.0, 0, "cold"
-    times, airs, tension, averaged = [0.0], [schedule.start], [0.0], [0.0]
+    times, airs, tension, evened = [0.0], [schedule.start], [0.0], [0.0]
     worst: dict[str, MapMoment | None] = {"heating": None, "cooling": None}
     even = {"heating": 0.0, "cooling": 0.0}
 
@@ -529,19 +555,22 @@ def fire_map(
         counted = np.where(heat.glass.ravel() <= glass.strain_point, value, 0.0)
         place = int(counted.argmax())
         peak = float(counted[place])
-        smooth = float(uniform_filter(counted.reshape(relief.shape), window, mode="nearest").max())
+        smooth = float(averaged(counted.reshape(relief.shape), relief).max())
         phase = "heating" if clock <= heating_end * (1 + 1e-9) else "cooling"
         even[phase] = max(even[phase], smooth)
         times.append(clock)
         airs.append(air)
         tension.append(max(peak, 0.0))
-        averaged.append(max(smooth, 0.0))
+        evened.append(max(smooth, 0.0))
+        row, column = divmod(place, relief.shape[1])
+        moment = MapMoment(
+            clock, air, heat.glass, counted.reshape(relief.shape), peak, row, column, float(level[place])
+        )
+        if watch:
+            watch(moment)
         best = worst[phase]
         if best is None or peak > best.peak:
-            row, column = divmod(place, relief.shape[1])
-            worst[phase] = MapMoment(
-                clock, air, heat.glass, counted.reshape(relief.shape), peak, row, column, float(level[place])
-            )
+            worst[phase] = moment
 
     for leg, of_leg in zip(legs, steps, strict=True):
         heat.corner_ahead()
@@ -589,12 +618,12 @@ def fire_map(
     cooling = worst["cooling"]
     if cooling is None or stays.peak > cooling.peak:
         cooling = stays
-    smooth = float(uniform_filter(stays.tension, window, mode="nearest").max())
+    smooth = float(averaged(stays.tension, relief).max())
     return MapFiring(
         time=np.array(times),
         air=np.array(airs),
         tension=np.array(tension),
-        averaged=np.array(averaged),
+        averaged=np.array(evened),
         heating=worst["heating"] or stays,
         cooling=cooling,
         averaged_heating=even["heating"],

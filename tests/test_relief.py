@@ -12,7 +12,7 @@ from kilncalc._plate import Plate
 from kilncalc.firing import Kiln, fire
 from kilncalc.materials import glass
 from kilncalc.piece import Piece, ReliefMap, Zone
-from kilncalc.relief import _constriction
+from kilncalc.relief import _constriction, averaged
 from kilncalc.schedule import Schedule, Segment
 
 REFERENCE = replace(
@@ -169,6 +169,19 @@ def test_forces_balance():
     assert course.tension.max() == course.peak_tension("heating")
     assert course.heating.tension.shape == (30, 30)
     assert course.heating.tension[course.heating.row, course.heating.column] == course.heating.peak
+
+
+def test_every_moment_can_be_watched():
+    relief, seen = rib(0.15, 20, 0.003, 0.006, 0.030), []
+    course = fired(relief, bending="flat", watch=seen.append)
+    assert [moment.time for moment in seen] == list(course.time[1:])
+    assert [max(moment.peak, 0.0) for moment in seen] == list(course.tension[1:])
+    # hand: what a moment's map comes to when it is averaged is the course's own averaged tension
+    evened = [float(averaged(moment.tension, relief).max()) for moment in seen]
+    assert evened == pytest.approx(list(course.averaged[1:]), rel=1e-12)
+    assert all(
+        moment.tension[moment.row, moment.column] == moment.peak == moment.tension.max() for moment in seen
+    )
 
 
 def test_the_resistance_of_a_step():
