@@ -10,6 +10,8 @@ import numpy as np
 import scipy.sparse as sparse
 from scipy.sparse.linalg import splu
 
+_CLOSE, _ROUNDS = 0.1, 12  # of what was out of balance, what may be left of it in a step; how often to try
+
 _X, _Y = np.array([-1, 1, 1, -1]), np.array([-1, -1, 1, 1])
 """Corners of a cell in its own coordinates, counted round it."""
 
@@ -18,6 +20,11 @@ class Plate:
     """The elastic answer of a tile to strains that its cells want to take, factorised once.
 
     With `bends` False the tile is held flat: only the membrane is left.
+
+    The stress of the cells is an array (row, cell) [Pa]: three rows for xx, yy and xy of its mean through the
+    thickness, three for the straight line (its value at the top face), one for the parabola's xx = yy; and a
+    row for each way in which strain varies within a cell. Those ways carry load as well: a balance of the
+    means alone lets them run away when it is asked for step after step.
     """
 
     def __init__(
@@ -59,11 +66,25 @@ class Plate:
             fixed += [5 * corner + 2 for corner in (0, nx, (nx + 1) * ny)]
         rows = np.repeat(self.places, 4 * unknowns, axis=1).ravel()
         columns = np.tile(self.places, (1, 4 * unknowns)).ravel()
+        felt, across = [self.area * self.membrane], []
+        within = [(stretch - self._energy([(self.membrane, 1.0)]), self.thickness)]
+        if bends:
+            felt.append(self.area * self.bending)
+            within.append((bend - self.area * mean, self.thickness**3 / 12))
+        for energy, weight in within:
+            size, way = np.linalg.eigh(energy)
+            kept = size > 1e-6 * size.max()
+            felt.append((way[:, kept] * np.sqrt(size[kept])).T)
+            across += [weight] * int(kept.sum())
+        self._felt, self._weights = np.concatenate(felt), np.array(across)
+        self.rows = 7 + len(across)
         whole = sparse.coo_matrix((stiffness.ravel(), (rows, columns)), shape=(count, count)).tocsc()
         self.free = np.setdiff1d(np.arange(count), fixed)
         self.count = count
+        held = whole[self.free][:, self.free].tocsc()
+        self._diagonal = held.diagonal()
         self._solve = splu(
-            whole[self.free][:, self.free].tocsc(),
+            held,
             permc_spec="MMD_AT_PLUS_A",
             diag_pivot_thresh=0.0,
             options={"SymmetricMode": True},
@@ -76,25 +97,61 @@ class Plate:
     def _gather(self) -> sparse.csr_matrix:
         size = self.places.size
         every = sparse.coo_matrix(
-            (np.ones(size), (self.places.ravel(), np.arange(size))), shape=(self.count, size)
+            (np.ones(size), (self.places.T.ravel(), np.arange(size))), shape=(self.count, size)
         )
         return every.tocsr()[self.free]
 
-    def answer(self, force: np.ndarray, moment: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Return the strain at z = 0 and the curvature (cell, 3) that balance what the cells would carry.
-
-        `force` (cell, 3) [N/m] and `moment` about z = 0 (cell, 3) [N] are the integrals of the stress that
-        the tile has to answer, with the sign of a stress that pulls outwards on the cell's neighbours.
-        """
-        loads = force @ self.membrane
+    def loads(self, stress: np.ndarray) -> np.ndarray:
+        """Return the forces at the free unknowns with which the stress of the cells pulls."""
+        d, mean, line = self.thickness, stress[:3], stress[3:6]
+        parts = [d * mean]
         if self.bends:
-            loads = loads + moment @ self.bending
-        moved = np.zeros(self.count)
-        moved[self.free] = self._solve(self._gather @ (self.area * loads).ravel())
-        at_corners = moved[self.places]
-        strain = at_corners @ self.membrane.T
-        curvature = at_corners @ self.bending.T if self.bends else np.zeros_like(strain)
-        return strain, curvature
+            parts.append(d * d / 2 * mean + d * d / 6 * line)
+        parts.append(self._weights * stress[7:])
+        return self._gather @ (self._felt.T @ np.concatenate(parts)).ravel()
+
+    def stressed(self, moved: np.ndarray) -> np.ndarray:
+        """Return the stress of the cells that moving the free unknowns makes."""
+        everywhere = np.zeros(self.count)
+        everywhere[self.free] = moved
+        felt = self._felt @ everywhere[self.places.T]
+        stress = np.zeros((self.rows, self.thickness.size))
+        stress[:3] = self.elastic @ felt[:3] / self.area
+        if self.bends:
+            stress[3:6] = self.thickness / 2 * (self.elastic @ felt[3:6]) / self.area
+            stress[:3] += stress[3:6]
+        stress[7:] = felt[-len(self._weights) :]
+        return stress
+
+    def answer(
+        self, stress: np.ndarray, share: np.ndarray, unbalanced: float = 0.0
+    ) -> tuple[np.ndarray, float]:
+        """Return the stress, of cells of whole stiffness, with which the tile answers one out of balance.
+
+        Only a `share` of each cell's stiffness is left: conjugate gradients, with the whole stiffness as
+        preconditioner, until the load is down to `unbalanced` or to a tenth. The second value is the load as
+        it was, as the size of what it would do if every unknown moved alone.
+        """
+        rest = -self.loads(stress)
+        load = self._size(rest)
+        enough = unbalanced
+        moved, course, before = np.zeros_like(rest), np.zeros_like(rest), 1.0
+        for _ in range(_ROUNDS):
+            if self._size(rest) <= enough:
+                break
+            enough = max(unbalanced, _CLOSE * load)
+            towards = self._solve(rest)
+            product = float(rest @ towards)
+            course = towards + product / before * course
+            before = product
+            pulls = self.loads(share * self.stressed(course))
+            along = product / float(course @ pulls)
+            moved += along * course
+            rest -= along * pulls
+        return self.stressed(moved), load
+
+    def _size(self, load: np.ndarray) -> float:
+        return float(np.sqrt(load @ (load / self._diagonal)))
 
 
 def _membrane(x: float, y: float, half: float, unknowns: int) -> np.ndarray:

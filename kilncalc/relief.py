@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import scipy.sparse as sparse
 from scipy.ndimage import uniform_filter
-from scipy.sparse.linalg import LinearOperator, cg, splu
+from scipy.sparse.linalg import LinearOperator, SuperLU, cg, splu
 
 from kilncalc._heat import GlassTable, Leg, air_legs, exchange_coefficient, settling_time
 from kilncalc._plate import Plate
@@ -25,11 +25,15 @@ LEVELS = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
 """Where in the thickness stress is looked at: -1 the underside, 1 the top face."""
 
 _FIRST_STEP, _GROWTH = 0.15, 1.3  # of the settling time of the thinnest glass; how fast steps grow
-_LARGEST, _LARGEST_SETTING, _LARGEST_LIQUID = 5.0, 2.5, 10.0  # K of the air in one step
+# the largest step, in K of the air: in cold glass, where it softens or hardly relaxes, sets, is liquid
+_COLD_STEP, _SOFT_STEP, _SETTING_STEP, _LIQUID_STEP = 6.0, 12.0, 4.0, 25.0
+_HARDLY = 100.0  # K below the strain point: cooling glass hardly relaxes any more
+_LOOK = 3  # in cold glass the stress of every third step is looked at, and that of the last before a corner
 _SETTLING = 0.5  # the largest step in a hold, in settling times of the thickest glass
 _LONGEST = 1800.0  # s
 _SMALL = 1e-5  # what is left of the residual of a solve
 _TIRED = 5  # so many rounds, and the preconditioner is made anew
+_UNBALANCED = 1e-3  # of the largest load so far: what may be left out of balance
 
 
 @dataclass(frozen=True, eq=False)
@@ -182,7 +186,7 @@ class _Heat:
         self.line = self.parabola = np.zeros(self.shape)
         self.past: list[tuple[float, np.ndarray, np.ndarray]] = []
         self.flow, self.taken = 0.0, 0.0
-        self._preconditioner: LinearOperator | None = None
+        self._inverse: LinearOperator | None = None
 
     def stored(self, start: float) -> float:
         """Heat in glass and shelf more than at the start [J]."""
@@ -192,6 +196,10 @@ class _Heat:
                 self.mould - start
             )
         return float(heat.sum() * self.cell**2)
+
+    def fields(self) -> np.ndarray:
+        """Mean, half the difference between the faces, and parabola (3, cell) [degC]."""
+        return np.stack([self.glass, self.line, self.parabola]).reshape(3, -1)
 
     def step(self, dt: float, air: float) -> None:
         """Go on by one backward difference (BDF2), coefficients taken at the end of the step."""
@@ -275,38 +283,52 @@ class _Heat:
         right: np.ndarray,
         guess: np.ndarray,
     ) -> np.ndarray:
-        ny, nx = self.shape
-        sides = np.zeros(self.shape), np.zeros(self.shape)
-        sides[0][:, :-1], sides[1][:-1] = across, along
-        total = diagonal + sides[0] + sides[1]
+        total = diagonal.copy()
+        total[:, :-1] += across
         total[:, 1:] += across
+        total[:-1] += along
         total[1:] += along
-        right_of, above = sides[0].ravel()[:-1], sides[1].ravel()[: nx * (ny - 1)]
-        matrix = sparse.diags(
-            [-above, -right_of, total.ravel(), -right_of, -above], [-nx, -1, 0, 1, nx], format="csc"
-        )
-        if self._preconditioner is None:
-            self._preconditioner = LinearOperator(matrix.shape, splu(matrix).solve)
+
+        def flow(x: np.ndarray) -> np.ndarray:
+            x = x.reshape(self.shape)
+            out = total * x
+            out[:, :-1] -= across * x[:, 1:]
+            out[:, 1:] -= across * x[:, :-1]
+            out[:-1] -= along * x[1:]
+            out[1:] -= along * x[:-1]
+            return out.ravel()
+
         rounds = 0
 
         def count(_x: np.ndarray) -> None:
             nonlocal rounds
             rounds += 1
 
+        if self._inverse is None:
+            self._inverse = LinearOperator((total.size,) * 2, _factor(total, across, along).solve)
         found, failed = cg(
-            matrix,
+            LinearOperator((total.size,) * 2, flow),
             right.ravel(),
             x0=guess.ravel(),
             rtol=0.0,
             atol=_SMALL * float(np.sqrt(right.size) * total.mean()),
-            M=self._preconditioner,
+            M=self._inverse,
             callback=count,
         )
         if failed:
-            found = splu(matrix).solve(right.ravel())
+            found = _factor(total, across, along).solve(right.ravel())
         if failed or rounds > _TIRED:
-            self._preconditioner = None
+            self._inverse = None
         return found.reshape(self.shape)
+
+
+def _factor(total: np.ndarray, across: np.ndarray, along: np.ndarray) -> SuperLU:
+    """Factorise what carries heat from cell to cell."""
+    nx = total.shape[1]
+    beside = np.pad(across, ((0, 0), (0, 1))).ravel()[:-1]
+    over = along.ravel()
+    matrix = sparse.diags([-over, -beside, total.ravel(), -beside, -over], [-nx, -1, 0, 1, nx], format="csc")
+    return splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
 
 
 def _wall_area(d: np.ndarray, cell: float) -> np.ndarray:
@@ -318,106 +340,82 @@ def _wall_area(d: np.ndarray, cell: float) -> np.ndarray:
 
 
 class _Stress:
-    """Stress of the cells as mean, straight line and parabola through the thickness, term by term."""
+    """Stress of the cells, term by term, in the rows that `Plate` counts by."""
 
     def __init__(self, plate: Plate, glass: Glass, temperature: np.ndarray) -> None:
         self.plate, self.glass, self.relaxation = plate, glass, Relaxation.of(glass)
-        self.per_kelvin = plate.elastic @ np.array([1.0, 1.0, 0.0])
+        self.per_kelvin = float(plate.elastic[0, 0] + plate.elastic[0, 1])  # both ways, for a unit of strain
         n = plate.thickness.size
         self.structure = self.relaxation.annealed(temperature)
-        self.terms = [np.zeros((6, n, 3)), np.zeros((6, n, 3)), np.zeros((6, n))]
-        self.zero = [temperature, np.zeros(n), np.zeros(n)]  # temperatures since when it is elastic
+        self.terms = np.zeros((len(WEIGHTS), plate.rows, n))
+        self.zero = np.stack([temperature, np.zeros(n), np.zeros(n)])  # since when it is elastic
         self.slope = np.full(n, glass.expansion)
+        self.largest = 0.0  # load so far
 
-    def elastic(self, *now: np.ndarray) -> list[np.ndarray]:
-        """Stress while nothing relaxes since `zero`."""
-        change = [self.glass.expansion * (new - old) for new, old in zip(now, self.zero, strict=True)]
-        return [s + t.sum(axis=0) for s, t in zip(self._answer(*change), self.terms, strict=True)]
+    def held(self, thermal: np.ndarray) -> np.ndarray:
+        """Stress of cells that are held and want to strain so: mean, line and parabola (3, cell)."""
+        stress = np.zeros(self.terms.shape[1:])
+        stress[[0, 1]], stress[[3, 4]], stress[6] = -self.per_kelvin * thermal
+        return stress
 
-    def _answer(self, mean: np.ndarray, line: np.ndarray, parabola: np.ndarray) -> list[np.ndarray]:
-        d, e = self.plate.thickness, self.per_kelvin
-        force = np.outer(d * mean, e)
-        moment = np.outer(d * d / 2 * mean + d * d / 6 * line, e)
-        strain, curvature = self.plate.answer(force, moment)
-        bent = (d / 2)[:, None] * curvature @ self.plate.elastic
-        return [
-            strain @ self.plate.elastic + bent - np.outer(mean, e),
-            bent - np.outer(line, e),
-            -e[0] * parabola,
-        ]
+    def elastic(self, now: np.ndarray) -> np.ndarray:
+        """Stress while nothing relaxes since `zero`; `now` is mean, line and parabola (3, cell) [degC]."""
+        held = self.held(self.glass.expansion * (now - self.zero))
+        return held + self._answer(held, np.ones(held.shape[1]), 0.0) + self.terms.sum(axis=0)
 
-    def hold(self, *now: np.ndarray) -> None:
+    def _answer(self, stress: np.ndarray, share: np.ndarray, unbalanced: float) -> np.ndarray:
+        answer, load = self.plate.answer(stress, share, unbalanced * self.largest)
+        self.largest = max(self.largest, load)
+        return answer
+
+    def hold(self, now: np.ndarray) -> None:
         """Let the terms carry the stress of now; from here on it is counted."""
-        elastic = self.elastic(*now)
-        for terms, new in zip(self.terms, elastic, strict=True):
-            change = new - terms.sum(axis=0)
-            terms += WEIGHTS.reshape(-1, *[1] * change.ndim) * change
-        self.zero = list(now)
+        self.terms += WEIGHTS[:, None, None] * (self.elastic(now) - self.terms.sum(axis=0))
+        self.zero = now
 
-    def melt(self, *now: np.ndarray) -> None:
+    def melt(self, now: np.ndarray) -> None:
         """Nothing is carried by liquid glass."""
         self.structure = np.tile(now[0], (len(WEIGHTS), 1))
-        for terms in self.terms:
-            terms[:] = 0.0
-        self.zero = list(now)
+        self.terms[:] = 0.0
+        self.zero = now
 
-    def relax(self, dt: float, *now: np.ndarray) -> list[np.ndarray]:
-        """Follow structure and stress over one step."""
-        glass, d, e = self.glass, self.plate.thickness, self.per_kelvin
-        old, old_line, old_parabola = self.zero
-        mean, line, parabola = now
+    def relax(self, dt: float, now: np.ndarray) -> np.ndarray:
+        """Follow structure and stress over one step, from `zero` to `now`."""
+        glass, old = self.glass, self.zero
         fictive, reduced, self.structure = self.relaxation.structure(
-            np.array([0.0, dt]), np.stack([old, mean]), self.structure
+            np.array([0.0, dt]), np.stack([old[0], now[0]]), self.structure
         )
         left, taken = (one[0] for one in self.relaxation.stress_factors(reduced))
         structural = glass.expansion_liquid - glass.expansion
-        thermal = glass.expansion * (mean - old) + structural * (fictive[1] - fictive[0])
-        moved = np.abs(mean - old) > 1e-3
-        slope = np.where(
-            moved,
-            np.clip(thermal / np.where(moved, mean - old, 1.0), glass.expansion, glass.expansion_liquid),
-            self.slope,
-        )
-        lines, parabolas = slope * line - self.slope * old_line, slope * parabola - self.slope * old_parabola
-        self.slope = slope
-        self.terms[0] *= left[:, :, None]
-        self.terms[1] *= left[:, :, None]
-        self.terms[2] *= left
+        warmer = now[0] - old[0]
+        thermal = glass.expansion * warmer + structural * (fictive[1] - fictive[0])
+        moved = np.abs(warmer) > 1e-3
+        slope = np.clip(thermal / np.where(moved, warmer, 1.0), glass.expansion, glass.expansion_liquid)
+        slope = np.where(moved, slope, self.slope)
+        across = slope * now[1:] - self.slope * old[1:]
+        held = self.held(np.stack([thermal, *across]))
+        self.slope, self.zero = slope, now
+        self.terms *= left[:, None]
         share = taken.sum(axis=0)
-        remains = [terms.sum(axis=0) for terms in self.terms]
-        # The tile answers as if it were as stiff everywhere as its stiffest cell; what that leaves
-        # unbalanced is answered in the next step.
-        mean_stress = remains[0] - share[:, None] * np.outer(thermal, e)
-        line_stress = remains[1] - share[:, None] * np.outer(lines, e)
-        force = -d[:, None] * mean_stress
-        moment = -(d * d / 2)[:, None] * mean_stress - (d * d / 6)[:, None] * line_stress
-        stiffest = max(float(share.max()), 1e-6)
-        strain, curvature = self.plate.answer(force / stiffest, moment / stiffest)
-        bent = (d / 2)[:, None] * curvature @ self.plate.elastic
-        changes = (
-            strain @ self.plate.elastic + bent - np.outer(thermal, e),
-            bent - np.outer(lines, e),
-            -e[0] * parabolas,
-        )
-        for terms, change in zip(self.terms, changes, strict=True):
-            terms += (taken if terms.ndim == 2 else taken[:, :, None]) * change
-        self.zero = list(now)
-        return [terms.sum(axis=0) for terms in self.terms]
+        change = held + self._answer(self.terms.sum(axis=0) + share * held, share, _UNBALANCED)
+        self.terms += taken[:, None] * change
+        return self.terms.sum(axis=0)
 
 
-def _principal(mean: np.ndarray, line: np.ndarray, parabola: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _principal(stress: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Largest principal stress through the thickness of each cell [Pa], and the level where it is [-]."""
     z = LEVELS[:, None]
-    bow = parabola * (1.5 * z * z - 0.5)
-    x, y, shear = (mean[:, i] + line[:, i] * z for i in range(3))
-    x, y = x + bow, y + bow
-    stress = (x + y) / 2 + np.sqrt((x - y) ** 2 / 4 + shear**2)
+    x, y, shear = (stress[i] + stress[3 + i] * z for i in range(3))
+    stress = (x + y) / 2 + stress[6] * (1.5 * z * z - 0.5) + np.sqrt((x - y) ** 2 / 4 + shear**2)
     worst = stress.argmax(axis=0)
     return np.take_along_axis(stress, worst[None], axis=0)[0], LEVELS[worst]
 
 
 def _steps(
-    legs: list[Leg], fastest: float, slowest: Callable[[float], float], setting: tuple[float, float]
+    legs: list[Leg],
+    fastest: float,
+    slowest: Callable[[float], float],
+    largest: Callable[[float, bool], float],
 ) -> list[list[float]]:
     """Return the lengths of the steps of each leg [s]: small after a corner and while glass sets."""
     found = []
@@ -425,12 +423,9 @@ def _steps(
         step, done, of_leg = _FIRST_STEP * fastest, 0.0, []
         hold = _SETTLING * slowest(leg.start)
         while done < leg.duration:
-            air = leg.air(done)
-            slope = abs(leg.slope_at(done))
+            slope = leg.slope_at(done)
             if slope:
-                sets = setting[0] <= air < setting[1]
-                largest = _LARGEST_SETTING if sets else _LARGEST if air < setting[0] else _LARGEST_LIQUID
-                step = min(step, largest / slope)
+                step = min(step, largest(float(leg.air(done)), slope > 0) / abs(slope))
             else:
                 step = min(step, hold)
             rest = leg.duration - done
@@ -538,11 +533,19 @@ def fire_map(
     cold, liquid = glass.strain_point - FROZEN, stress.relaxation.liquid
     thinnest, thickest = float(relief.thickness.min()), float(relief.thickness.max())
     fastest = settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity)
+
+    def largest(air: float, rises: bool) -> float:
+        if air < cold:
+            return _COLD_STEP
+        if air >= liquid:
+            return _LIQUID_STEP
+        return _SOFT_STEP if rises or air < glass.strain_point - _HARDLY else _SETTING_STEP
+
     steps = _steps(
         legs,
         fastest,
         lambda air: settling_time(glass, thickest, air, kiln.film, kiln.emissivity),
-        (cold, liquid),
+        largest,
     )
     whole = sum(map(len, steps))
     clock, done, state = 0.0, 0, "cold"
@@ -550,8 +553,8 @@ def fire_map(
     worst: dict[str, MapMoment | None] = {"heating": None, "cooling": None}
     even = {"heating": 0.0, "cooling": 0.0}
 
-    def look(parts: list[np.ndarray], air: float) -> None:
-        value, level = _principal(*parts)
+    def look(stress_now: np.ndarray, air: float) -> None:
+        value, level = _principal(stress_now)
         counted = np.where(heat.glass.ravel() <= glass.strain_point, value, 0.0)
         place = int(counted.argmax())
         peak = float(counted[place])
@@ -572,36 +575,36 @@ def fire_map(
         if best is None or peak > best.peak:
             worst[phase] = moment
 
+    now = heat.fields()
     for leg, of_leg in zip(legs, steps, strict=True):
         heat.corner_ahead()
         within = 0.0
-        for dt in of_leg:
-            before = [part.ravel() for part in (heat.glass, heat.line, heat.parabola)]
+        for number, dt in enumerate(of_leg, start=1):
             within += dt
             clock += dt
             air = float(leg.air(within))
             heat.step(dt, air)
-            now = [part.ravel() for part in (heat.glass, heat.line, heat.parabola)]
-            hottest, coldest = now[0].max(), now[0].min()
-            if hottest <= cold:
+            before, now = now, heat.fields()
+            if now[0].max() <= cold:
                 state = "cold"
-                look(stress.elastic(*now), air)
-            elif coldest >= liquid:
+                if number % _LOOK == 0 or number == len(of_leg):
+                    look(stress.elastic(now), air)
+            elif now[0].min() >= liquid:
                 state = "liquid"
-                stress.melt(*now)
+                stress.melt(now)
             else:
                 if state == "cold":
-                    stress.hold(*before)
+                    stress.hold(before)
                 state = "setting"
-                look(stress.relax(dt, *now), air)
+                look(stress.relax(dt, now), air)
             done += 1
             if progress:
                 progress(done / whole)
     # what stays: the last temperatures evened out to the air's
-    flat = np.full(relief.thickness.size, heat.glass.mean()), *(np.zeros(relief.thickness.size) for _ in "ab")
-    solid = state != "liquid"
-    left = stress.elastic(*flat) if solid else [terms.sum(axis=0) for terms in stress.terms]
-    value, level = _principal(*left)
+    flat = np.zeros_like(now)
+    flat[0] = now[0].mean()
+    left = stress.elastic(flat) if state != "liquid" else stress.terms.sum(axis=0)
+    value, level = _principal(left)
     place = int(value.argmax())
     row, column = divmod(place, relief.shape[1])
     cold_map = flat[0].reshape(relief.shape)
