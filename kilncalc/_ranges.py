@@ -1,6 +1,7 @@
 """One sentence for every number that a calculation cannot use."""
 
-from collections.abc import Callable
+import difflib
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import numpy as np
@@ -62,6 +63,12 @@ def whole_in_range(name: str, value: ArrayLike, low: int, high: int) -> int:
     if number != int(number):
         raise ValueError(f"{name} must be a whole number, got {number:g}")
     return int(number)
+
+
+def did_you_mean(word: object, known: Iterable[str]) -> str:
+    """Return a question with the nearest of the known words, with a space before it, or nothing."""
+    near = difflib.get_close_matches(str(word), list(known), n=1)
+    return f' Did you mean "{near[0]}"?' if near else ""
 
 
 def like_input(result: ArrayLike) -> Any:

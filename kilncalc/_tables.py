@@ -1,12 +1,12 @@
 """The data tables as plain rows, and the look-up of one row by its name, which never guesses."""
 
 import csv
-import difflib
 import math
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 
 from kilncalc import _resources
+from kilncalc._ranges import did_you_mean
 
 Row = Mapping[str, str]
 """Column to what is written in the cell, "" where it is empty."""
@@ -25,9 +25,7 @@ def named(name: str, among: Iterable[Row], what: str) -> Row:
     if name in known:
         return known[name]
     names = ", ".join(f'"{each}"' for each in known)
-    near = difflib.get_close_matches(str(name), known, n=1)
-    question = f' Did you mean "{near[0]}"?' if near else ""
-    raise ValueError(f'there is no {what} called "{name}".{question} There are: {names}')
+    raise ValueError(f'there is no {what} called "{name}".{did_you_mean(name, known)} There are: {names}')
 
 
 def as_number(cell: str) -> float:

@@ -19,6 +19,7 @@ import math
 import re
 import unicodedata
 from dataclasses import dataclass
+from decimal import Decimal, localcontext
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple, NoReturn
@@ -513,6 +514,84 @@ def from_unit(number: ArrayLike, dimension: str, symbol: str) -> ArrayLike:
     unit = _unit_of(dimension, symbol)
     array = in_range("number", number, symbol, -_LARGEST, _LARGEST)
     return like_input((array - _zero(unit, dimension)) * unit.size.numerator / unit.size.denominator)
+
+
+def exact_number(value: float, dimension: str, symbol: str) -> str:
+    """Return the shortest decimal number that `read` takes, with its unit, for exactly this value.
+
+    Parameters
+    ----------
+    value : float
+        The value [unit given by `INTERNAL_UNIT[dimension]`], -1e30 to 1e30.
+    dimension : str
+        What it is, one of `DIMENSIONS`.
+    symbol : str
+        A unit of that dimension.
+
+    Returns
+    -------
+    str
+        Digits, and a point where one is needed.
+
+    Raises
+    ------
+    ValueError
+        If the value cannot be written so that it is read back, or a word is not one of those allowed.
+
+    Examples
+    --------
+    >>> exact_number(0.238125, "length", "in"), exact_number(510.0, "temperature", "°F")
+    ('9.375', '950')
+    """
+    unit = _unit_of(dimension, symbol)
+    exact = Fraction(value) / unit.size
+    if dimension == "temperature":
+        exact += unit.zero
+    for digits in range(1, 60):
+        with localcontext(prec=digits):
+            text = f"{(Decimal(exact.numerator) / Decimal(exact.denominator)).normalize():f}"
+        if len(text) < 80 and read(f"{text} {symbol}", dimension) == value:
+            return text
+    raise ValueError(f"{value} is too close to zero to be written")
+
+
+def exact_text(value: float, dimension: str, units: str) -> str:
+    """Return a quantity as words that `read` turns back into exactly the same value.
+
+    Parameters
+    ----------
+    value : float
+        The value [unit given by `INTERNAL_UNIT[dimension]`], -1e30 to 1e30.
+    dimension : str
+        What it is, one of `DIMENSIONS`.
+    units : str
+        "metric" or "inches".
+
+    Returns
+    -------
+    str
+        As `as_text` where that is the value, else with as many digits as it takes.
+
+    Raises
+    ------
+    ValueError
+        As `exact_number`.
+
+    Examples
+    --------
+    >>> exact_text(0.238125, "length", "inches"), exact_text(0.238125, "length", "metric")
+    ('9 3/8 in', '238.125 mm')
+    >>> exact_text(1 / 3, "mass", "metric")
+    '333.3333333333333 g'
+    """
+    words = as_text(value, dimension, units)
+    try:
+        if read(words, dimension) == value:
+            return words
+    except QuantityError:  # three figures may read like a thousands mark
+        pass
+    symbol = display_unit(value, dimension, units)
+    return f"{exact_number(value, dimension, symbol)} {symbol}".rstrip()
 
 
 def _zero(unit: Unit, dimension: str) -> float:

@@ -19,8 +19,6 @@ import re
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from decimal import Decimal, localcontext
-from fractions import Fraction
 from functools import cached_property
 from os import PathLike
 from pathlib import Path
@@ -29,7 +27,7 @@ from typing import TYPE_CHECKING, Any, Self
 import numpy as np
 
 from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
-from kilncalc.quantities import as_text, read, to_unit, unit_system
+from kilncalc.quantities import as_text, exact_number, read, unit_system
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -381,13 +379,13 @@ class Schedule:
         rate_symbol, symbol = _symbols(units)
         rows = [
             (
-                "" if segment.rate is None else _number(segment.rate, "rate", rate_symbol),
-                _number(segment.target, "temperature", symbol),
-                _number(segment.hold_min, "count", ""),
+                "" if segment.rate is None else exact_number(segment.rate, "rate", rate_symbol),
+                exact_number(segment.target, "temperature", symbol),
+                exact_number(segment.hold_min, "count", ""),
             )
             for segment in self.segments
         ]
-        return _number(self.start, "temperature", symbol), rows
+        return exact_number(self.start, "temperature", symbol), rows
 
     def to_text(self, units: str = "metric") -> str:
         """Return the schedule in one line that `from_text` reads back to exactly the same numbers.
@@ -644,21 +642,6 @@ def _read_hold(text: str) -> float:
     # plain minutes are taken as they stand: to seconds and back would round twice
     match = re.fullmatch(r"([\d.,]+) ?min", text.strip())
     return read(match[1], "count") if match else minutes
-
-
-def _number(value: float, dimension: str, symbol: str) -> str:
-    """Return the shortest decimal number that `read` takes, with its unit, for exactly this value.
-
-    A scale is a straight line, and at 0 and 5 degC a whole number in °F: so the exact decimal is known.
-    """
-    at_zero, at_five = (Fraction(to_unit(number, dimension, symbol)) for number in (0.0, 5.0))
-    exact = at_zero + (at_five - at_zero) * Fraction(value) / 5
-    for digits in range(1, 60):
-        with localcontext(prec=digits):
-            text = f"{(Decimal(exact.numerator) / Decimal(exact.denominator)).normalize():f}"
-        if len(text) < 80 and read(f"{text} {symbol}", dimension) == value:
-            return text
-    raise ValueError(f"{value} is too close to zero to be written")
 
 
 def _csv_rows(path: str | PathLike[str]) -> list[list[str]]:
