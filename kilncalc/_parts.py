@@ -1,8 +1,8 @@
-"""Parts of a piece file: frozen dataclasses whose fields say how they are written in TOML and what is allowed.
+"""Parts of a piece file: frozen dataclasses whose fields say how they are written in TOML, what is allowed.
 
-A class derives from `Part`; each field is made by one of the functions here (`length`, `words`, `tables` ...),
-which is all that reading, checking and writing need. `tomllib` tells no line numbers: `lines_of` finds them
-with `tomllib` itself, as the first line with which the file so far holds the entry.
+A class derives from `Part`; each field is made by one of the functions here (`length`, `words`, `tables`
+...), which is all that reading, checking and writing need. `tomllib` tells no line numbers: `lines_of` finds
+them with `tomllib` itself, as the first line with which the file so far holds the entry.
 """
 
 import dataclasses

@@ -570,7 +570,8 @@ def exact_text(value: float, dimension: str, units: str) -> str:
     Returns
     -------
     str
-        As `as_text` where that is the value, else with as many digits as it takes.
+        As `as_text` where that is the value, in the other system where only that is, else with as many
+        digits as it takes.
 
     Raises
     ------
@@ -579,17 +580,18 @@ def exact_text(value: float, dimension: str, units: str) -> str:
 
     Examples
     --------
-    >>> exact_text(0.238125, "length", "inches"), exact_text(0.238125, "length", "metric")
-    ('9 3/8 in', '238.125 mm')
+    >>> exact_text(0.238125, "length", "inches"), exact_text(0.0032, "length", "inches")
+    ('9 3/8 in', '3.2 mm')
     >>> exact_text(1 / 3, "mass", "metric")
     '333.3333333333333 g'
     """
-    words = as_text(value, dimension, units)
-    try:
-        if read(words, dimension) == value:
-            return words
-    except QuantityError:  # three figures may read like a thousands mark
-        pass
+    for system in (units, *(other for other in SYSTEMS if other != units)):
+        words = as_text(value, dimension, system)
+        try:
+            if read(words, dimension) == value:
+                return words
+        except QuantityError:  # three figures may read like a thousands mark
+            pass
     symbol = display_unit(value, dimension, units)
     return f"{exact_number(value, dimension, symbol)} {symbol}".rstrip()
 
