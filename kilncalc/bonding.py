@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from math import pi
 
+import numpy as np
+
 from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
 
 DAY = 86400.0
@@ -100,3 +102,70 @@ def cure_time(width: ArrayLike, first_day: float = 2.5e-3) -> ArrayLike:
     w = in_range("width", width, "m", 0.5e-3, 0.1)
     z = scalar_in_range("first_day", first_day, "m", 0.5e-3, 10e-3)
     return like_input((w / (2 * z)) ** 2 * DAY)
+
+
+@dataclass(frozen=True)
+class Bond:
+    """A bead pressed between two panes, and how it cures.
+
+    Attributes
+    ----------
+    diameter, length, gap : float
+        Bead as laid, its length, and the gap that stays [m].
+    bead : Bead
+        Width [m] and volume [m3].
+    first_day : float
+        Depth to which it cures on the first day [m].
+    cured_days : float
+        Time until its middle is cured [day].
+    days : array
+        Times from laying it [day].
+    depths : array
+        Depth from each rim to which it is cured by then [m].
+    """
+
+    diameter: float
+    length: float
+    gap: float
+    bead: Bead
+    first_day: float
+    cured_days: float
+    days: np.ndarray
+    depths: np.ndarray
+
+
+def bond(diameter: float, length: float, gap: float, first_day: float = 2.5e-3) -> Bond:
+    """Return a pressed bead and its cure from both rims, depth z sqrt(t/day) until half the width.
+
+    Parameters
+    ----------
+    diameter : float
+        Diameter of the bead as laid [m], 0.5e-3 to 0.03.
+    length : float
+        Its length [m], 1e-3 to 10.
+    gap : float
+        Gap that stays between the two pieces [m], 0.05e-3 to below `diameter`.
+    first_day : float
+        Depth z to which the adhesive cures on the first day [m], 0.5e-3 to 10e-3; read it on the tube.
+
+    Returns
+    -------
+    Bond
+        Width [m], volume [m3], time [day] and the curve.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, or the gap is wider than the bead, or the bead would spread wider than
+        0.1 m.
+
+    Examples
+    --------
+    >>> pressed = bond(0.004, 0.080, 0.0005)
+    >>> round(pressed.bead.width * 1e3, 1), round(pressed.cured_days, 1)
+    (25.1, 25.3)
+    """
+    bead = pressed_bead(diameter, length, gap)
+    cured = float(cure_time(bead.width, first_day)) / DAY
+    shares = np.linspace(0.0, 1.0, 61)
+    return Bond(diameter, length, gap, bead, first_day, cured, cured * shares**2, bead.width / 2 * shares)

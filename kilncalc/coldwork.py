@@ -22,6 +22,7 @@ __all__ = [
     "SawCut",
     "Squared",
     "Squaring",
+    "Taped",
     "blank_before",
     "check_holes",
     "corners_from_diagonals",
@@ -31,6 +32,7 @@ __all__ = [
     "hole_limits",
     "polish_time",
     "square_up",
+    "tape",
 ]
 
 _STRAIGHT = 0.1e-3
@@ -247,10 +249,13 @@ class Squaring:
         The piece with all its cuts.
     made : int
         How many of them have been made [-].
+    wanted : bool
+        Whether the finished size was asked for, and is not the largest there is.
     """
 
     squared: Squared
     made: int
+    wanted: bool = False
 
     @property
     def remaining(self) -> tuple[tuple[float, float], ...]:
@@ -291,23 +296,111 @@ def corners_from_diagonals(
     >>> corners_from_diagonals([0.4, 0.3, 0.4, 0.3], [0.5, 0.5]).round(6)[2]
     array([0.4, 0.3])
     """
+    allowed = scalar_in_range("tolerance", tolerance, "m", 0.0, 0.05)
+    corners, other, off = _by_diagonals(sides, diagonals)
+    if abs(off) > allowed:
+        raise ValueError(
+            f"the diagonals contradict the sides: with these sides and AC of {diagonals[0] * 1e3:.1f} mm, BD "
+            f"would be {other * 1e3:.1f} mm, but {diagonals[1] * 1e3:.1f} mm was measured, "
+            f"{abs(off) * 1e3:.1f} mm {'more' if off > 0 else 'less'}; measure again"
+        )
+    return corners
+
+
+def _by_diagonals(sides: Sequence[float], diagonals: Sequence[float]) -> tuple[np.ndarray, float, float]:
+    """Return the corners by AC, what BD must be, and by how much the measured one is longer [m]."""
     lengths = in_range("sides", sides, "m", 0.0, 5.0, open_low=True)
     across = in_range("diagonals", diagonals, "m", 0.0, 8.0, open_low=True)
     if lengths.shape != (4,) or across.shape != (2,):
         raise ValueError(
             f"give four sides and two diagonals, got {lengths.size} sides and {across.size} diagonals"
         )
-    allowed = scalar_in_range("tolerance", tolerance, "m", 0.0, 0.05)
     corners = _outlines.quadrilateral([float(side) for side in lengths], float(across[0]))
     other = _outlines.distance(corners[1], corners[3])
-    off = float(across[1]) - other
-    if abs(off) > allowed:
-        raise ValueError(
-            f"the diagonals contradict the sides: with these sides and AC of {across[0] * 1e3:.1f} mm, BD "
-            f"would be {other * 1e3:.1f} mm, but {across[1] * 1e3:.1f} mm was measured, "
-            f"{abs(off) * 1e3:.1f} mm {'more' if off > 0 else 'less'}; measure again"
-        )
-    return corners
+    return corners, other, float(across[1]) - other
+
+
+@dataclass(frozen=True)
+class Taped:
+    """A piece measured with a tape: four sides and two diagonals.
+
+    Attributes
+    ----------
+    sides : tuple of float
+        Sides AB, BC, CD, DA [m].
+    diagonals : tuple of float
+        Diagonals AC and BD as measured [m].
+    corners : tuple of tuple of float
+        Corners A, B, C, D by the sides and AC [m].
+    second : float
+        What BD must be with them [m].
+    off : float
+        By how much the measured BD is longer [m].
+    angles : tuple of float
+        Angle between the sides at A, B, C, D [degree].
+    squared : Squared or None
+        The piece made square; None where the diagonals contradict the sides.
+    """
+
+    sides: tuple[float, ...]
+    diagonals: tuple[float, ...]
+    corners: tuple[tuple[float, float], ...]
+    second: float
+    off: float
+    angles: tuple[float, ...]
+    squared: Squared | None
+
+
+def tape(
+    sides: Sequence[float], diagonals: Sequence[float], kerf: float, *, tolerance: float = 1e-3
+) -> Taped:
+    """Return a piece measured with a tape, whether its six measures can be true, and how it is squared.
+
+    Angles by the law of cosines, cos A = (DA^2 + AB^2 - BD^2)/(2 DA AB), and so on round the piece.
+
+    Parameters
+    ----------
+    sides : sequence
+        Sides AB, BC, CD, DA around the piece [m], above 0 to 5.
+    diagonals : sequence
+        Diagonals AC and BD [m], above 0 to 8.
+    kerf : float
+        Width of glass that the saw takes away [m], 0 to 0.01.
+    tolerance : float
+        By how much BD may miss what the sides and AC say [m], 0 to 0.05.
+
+    Returns
+    -------
+    Taped
+        Corners [m], the second diagonal [m], angles [degree], cuts.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, or no piece has such sides and such a diagonal AC.
+
+    Examples
+    --------
+    A slab whose far side is 6 mm shorter, and whose BD was read 5 mm too long:
+
+    >>> slab = tape([0.400, 0.300, 0.394, 0.300], [0.497, 0.503], 0.002)
+    >>> round(slab.second, 4), round(slab.off, 4), slab.squared is None
+    (0.4982, 0.0048, True)
+    """
+    allowed = scalar_in_range("tolerance", tolerance, "m", 0.0, 0.05)
+    blade = scalar_in_range("kerf", kerf, "m", 0.0, 0.01)
+    corners, second, off = _by_diagonals(sides, diagonals)
+    before, after = np.roll(corners, 1, axis=0) - corners, np.roll(corners, -1, axis=0) - corners
+    cosines = (before * after).sum(axis=1) / np.hypot(*before.T) / np.hypot(*after.T)
+    return Taped(
+        sides=tuple(float(side) for side in sides),
+        diagonals=tuple(float(diagonal) for diagonal in diagonals),
+        corners=tuple((float(x), float(y)) for x, y in corners),
+        second=second,
+        off=off,
+        angles=tuple(float(angle) for angle in np.degrees(np.arccos(cosines))),
+        squared=square_up(corners, blade) if abs(off) <= allowed else None,
+    )
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 from math import hypot, pi
 
 import numpy as np
@@ -389,11 +389,64 @@ class DrillStep:
         Speed of the spindle [rev/min].
     time : float
         Time until it is through, slow at the exit [s].
+    water : float
+        Least stream of water that carries its heat away [m3/s].
     """
 
     diameter: float
     speed: float
     time: float
+    water: float
+
+    @property
+    def water_a_minute(self) -> float:
+        """Volume of that stream in a minute [m3]."""
+        return 60 * self.water
+
+
+GRINDING_ENERGY = 30e9
+"""Energy that a diamond drill turns into heat for each volume of glass it grinds away [J/m3]; from memory, 10
+to 60 J/mm3 are quoted for diamond in glass, so right within a factor of three."""
+
+_WARMER = 10.0  # K: by how much the water may warm; own choice
+_HEAT_OF_WATER = 4.18e6  # J/(m3 K), at room temperature
+
+
+def coolant_flow(section: ArrayLike, feed: ArrayLike) -> ArrayLike:
+    """Return the least stream of water that cools a drill, V = u A f/(rho c dT), with dT = 10 K.
+
+    Parameters
+    ----------
+    section : float or array
+        Section A that is ground to slurry: the whole hole, or the ring of a core drill [m2], 1e-8 to 0.2.
+    feed : float or array
+        How fast the drill goes down f [m/s], 1e-6 to 1e-3.
+
+    Returns
+    -------
+    float or array
+        Stream of water [m3/s], shape to which the two broadcast.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range.
+
+    Notes
+    -----
+    All of the heat goes into the water, and the water reaches the rim of the drill: more than this has to be
+    poured where it splashes past. The energy u is `GRINDING_ENERGY`, right within a factor of three.
+
+    Examples
+    --------
+    A solid drill of 8 mm at 5 mm a minute takes at least 0.18 litres a minute:
+
+    >>> round(coolant_flow(pi / 4 * 0.008**2, 5e-3 / 60) * 60e3, 2)
+    0.18
+    """
+    a = in_range("section", section, "m2", 1e-8, 0.2)
+    f = in_range("feed", feed, "m/s", 1e-6, 1e-3)
+    return like_input(GRINDING_ENERGY * a * f / (_HEAT_OF_WATER * _WARMER))
 
 
 def drill_plan(
@@ -403,6 +456,7 @@ def drill_plan(
     surface_speed: float = 0.8,
     feed: float = 5e-3 / 60,
     owned: Sequence[float] = (),
+    wall: float | None = None,
 ) -> tuple[DrillStep, ...]:
     """Return the drills of one hole with speed and time, t = 0.8 t_glass/feed + 0.2 t_glass/(feed/3).
 
@@ -418,7 +472,10 @@ def drill_plan(
         How fast the drill goes down [m/s], 1e-6 to 1e-3.
     owned : sequence
         Smaller drills at hand [m], 0.5e-3 to 0.5; the largest that is at most half the hole drills the
-        pilot. Without one the hole is drilled at once, as with a core drill.
+        pilot. Without one the hole is drilled at once.
+    wall : float, optional
+        Wall of a core drill, which leaves a core standing and wants no pilot [m], 0.1e-3 to half of
+        `diameter`; left out: a solid drill.
 
     Returns
     -------
@@ -428,7 +485,7 @@ def drill_plan(
     Raises
     ------
     ValueError
-        If a number is out of range.
+        If a number is out of range, or a core drill is given a pilot.
 
     Notes
     -----
@@ -447,21 +504,34 @@ def drill_plan(
     f = scalar_in_range("feed", feed, "m/s", 1e-6, 1e-3)
     smaller = [float(x) for x in in_range("owned", list(owned), "m", 0.5e-3, 0.5) if x <= d / 2]
     time = 0.8 * t / f + 0.2 * t / (f / 3)
+    if wall is not None and smaller:
+        raise ValueError(
+            "a core drill needs the glass in its middle: it wants no pilot, so owned must be empty"
+        )
+    core = 0.0 if wall is None else d - 2 * scalar_in_range("wall", wall, "m", 0.1e-3, d / 2)
+    drills = (*sorted(smaller)[-1:], d)
+    bored = (core, *drills)  # across what is open already before each drill
     return tuple(
-        DrillStep(drill, drill_speed(drill, surface_speed), time) for drill in (*sorted(smaller)[-1:], d)
+        DrillStep(
+            drill,
+            float(drill_speed(drill, surface_speed)),
+            time,
+            float(coolant_flow(pi / 4 * (drill**2 - before**2), f)),
+        )
+        for before, drill in pairwise(bored)
     )
 
 
 @dataclass(frozen=True)
 class DrillChart:
-    """The speed of drills of all sizes, and one of them.
+    """The speed of drills of all sizes, and those of one hole.
 
     Attributes
     ----------
     surface_speed : float
         Speed of the rim over the glass [m/s].
-    step : DrillStep
-        The one drill.
+    steps : tuple of DrillStep
+        The drills of the hole: pilot, if any, and drill.
     diameters : array
         Diameters [m].
     speeds : array
@@ -471,7 +541,7 @@ class DrillChart:
     """
 
     surface_speed: float
-    step: DrillStep
+    steps: tuple[DrillStep, ...]
     diameters: np.ndarray
     speeds: np.ndarray
     usual: tuple[np.ndarray, np.ndarray]
@@ -480,39 +550,60 @@ class DrillChart:
 USUAL_SURFACE_SPEEDS = (0.5, 1.5)
 """Slow and fast end for diamond drills in glass by hand [m/s]; common practice, no source."""
 
+CORE_WALL = 1e-3
+"""Wall of a usual core drill [m]; common practice, no source."""
 
-def drill_chart(diameter: float, surface_speed: float, thickness: float) -> DrillChart:
-    """Return one drill among drills of 3 to 60 mm at the same surface speed, n = 60 v/(pi D).
+DRILLS = (
+    "core drill, wall 1 mm (0.04 in)",
+    "solid drill at once",
+    "solid drill after a pilot of half its size",
+)
+"""Kinds of drills that `drill_chart` knows."""
+
+
+def drill_chart(diameter: float, surface_speed: float, thickness: float, kind: str = DRILLS[0]) -> DrillChart:
+    """Return the drills of a hole among drills of 3 to 60 mm at the same surface speed, n = 60 v/(pi D).
 
     Parameters
     ----------
     diameter : float
-        Outer diameter of the drill [m], 0.5e-3 to 0.5.
+        Outer diameter of the drill [m], 2.5e-3 to 0.5.
     surface_speed : float
         Speed of its rim over the glass [m/s], 0.05 to 10.
     thickness : float
         Thickness of the glass [m], 1e-3 to 0.1.
+    kind : str
+        One of `DRILLS`.
 
     Returns
     -------
     DrillChart
-        The drill with speed [rev/min] and time [s], and the curves.
+        The drills with speed [rev/min], time [s] and water [m3/s], and the curves.
 
     Raises
     ------
     ValueError
-        If a number is out of range.
+        If a number is out of range, or the kind is none of those.
 
     Examples
     --------
     >>> chart = drill_chart(0.010, 0.8, 0.006)
-    >>> round(chart.step.speed), round(chart.speeds[0])
+    >>> round(chart.steps[0].speed), round(chart.speeds[0])
     (1528, 5093)
     """
-    (step,) = drill_plan(diameter, thickness, surface_speed=surface_speed)
+    d = scalar_in_range("diameter", diameter, "m", 2.5e-3, 0.5)
+    if kind not in DRILLS:
+        raise ValueError(f"kind must be one of {', '.join(DRILLS)}, got {kind!r}")
+    steps = drill_plan(
+        d,
+        thickness,
+        surface_speed=surface_speed,
+        owned=[d / 2] if kind == DRILLS[2] else [],
+        wall=CORE_WALL if kind == DRILLS[0] else None,
+    )
     sizes = np.geomspace(3e-3, 60e-3, 60)
     slow, fast = (drill_speed(sizes, speed) for speed in USUAL_SURFACE_SPEEDS)
-    return DrillChart(surface_speed, step, sizes, drill_speed(sizes, surface_speed), (slow, fast))
+    return DrillChart(surface_speed, steps, sizes, drill_speed(sizes, surface_speed), (slow, fast))
 
 
 @dataclass(frozen=True)
@@ -581,6 +672,147 @@ def hanging_load(
         raise ValueError("left and right are both 0: two fixings in one place are one")
     weight = (m + contents) * GRAVITY
     return HangingLoad(m, contents, weight * b / (a + b), weight * a / (a + b))
+
+
+@dataclass(frozen=True)
+class Pocket:
+    """A piece with a hollow, to be hung by two holes.
+
+    Parameters
+    ----------
+    length, height : float
+        Size of the piece [m], 0.05 to 2.
+    mass : float
+        Its mass [kg], above 0 to 50.
+    begins : float
+        Where the clear width of the hollow begins, from the left edge [m], 0 to 2.
+    clear, tall, depth : float
+        Clear width, height and depth of the hollow [m], 1e-3 to 2.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, or the hollow does not lie within the piece.
+
+    Examples
+    --------
+    >>> Pocket(0.252, 0.170, 1.2, 0.042, 0.180, 0.060, 0.030).middle
+    0.132
+    """
+
+    length: float
+    height: float
+    mass: float
+    begins: float
+    clear: float
+    tall: float
+    depth: float
+
+    def __post_init__(self) -> None:
+        for name in ("length", "height"):
+            scalar_in_range(name, getattr(self, name), "m", 0.05, 2.0)
+        scalar_in_range("mass", self.mass, "kg", 0.0, 50.0, open_low=True)
+        scalar_in_range("begins", self.begins, "m", 0.0, 2.0)
+        for name in ("clear", "tall", "depth"):
+            scalar_in_range(name, getattr(self, name), "m", 1e-3, 2.0)
+        if self.begins + self.clear > self.length or self.tall > self.height:
+            raise ValueError(
+                f"the hollow ends {(self.begins + self.clear) * 1e3:.4g} mm from the left edge and is "
+                f"{self.tall * 1e3:.4g} mm high; the piece is {self.length * 1e3:.4g} by "
+                f"{self.height * 1e3:.4g} mm"
+            )
+
+    @property
+    def middle(self) -> float:
+        """Middle of the clear width, from the left edge [m]."""
+        return self.begins + self.clear / 2
+
+
+@dataclass(frozen=True)
+class Hung:
+    """A pocket on its two holes.
+
+    Attributes
+    ----------
+    pocket : Pocket
+        The piece.
+    holes : tuple of two Hole
+        The left and the right hole, from the lower left corner [m].
+    off : float
+        By how much the hollow sits right of the middle between the holes [m].
+    centre : float
+        Where the centre of gravity lies with the hollow full, from the left edge [m].
+    load : HangingLoad
+        What hangs on the two fixings then.
+    carries : tuple of two float
+        The same for the left and the right as a mass [kg].
+    """
+
+    pocket: Pocket
+    holes: tuple[Hole, Hole]
+    off: float
+    centre: float
+    load: HangingLoad
+    carries: tuple[float, float]
+
+
+def hang(pocket: Pocket, inset: float, below_top: float, diameter: float, *, by_piece: bool = False) -> Hung:
+    """Return two hanging holes and what each carries, centre of gravity x = (m L/2 + w x_hollow)/(m + w).
+
+    Parameters
+    ----------
+    pocket : Pocket
+        The piece with its hollow.
+    inset : float
+        Distance of each centre from its end of the clear width [m], 0 to 2.
+    below_top : float
+        How far the centres lie below the upper edge [m], 0 to 2.
+    diameter : float
+        Diameter of each hole [m], 0.5e-3 to 0.5.
+    by_piece : bool
+        True sets the same two holes out from the middle of the piece instead of that of the hollow.
+
+    Returns
+    -------
+    Hung
+        Holes [m], centre of gravity [m], loads [N] and [kg].
+
+    Raises
+    ------
+    ValueError
+        If a number is out of range, or the holes meet, or the centre of gravity does not lie between them.
+
+    Notes
+    -----
+    The glass weighs as if it were even from left to right; water fills the hollow to the brim.
+
+    Examples
+    --------
+    >>> hung = hang(Pocket(0.252, 0.170, 1.2, 0.042, 0.180, 0.060, 0.030), 0.030, 0.020, 0.006)
+    >>> [round(hole.x, 6) for hole in hung.holes], [round(each, 3) for each in hung.carries]
+    ([0.072, 0.192], [0.822, 0.702])
+    """
+    below = scalar_in_range("below_top", below_top, "m", 0.0, 2.0)
+    middle = pocket.length / 2 if by_piece else pocket.middle
+    left, right = middle - pocket.clear / 2, middle + pocket.clear / 2
+    one, other = paired_holes(left, right, inset, pocket.height - below, diameter)
+    space = pocket.clear * pocket.tall * pocket.depth
+    water = space * 1000.0
+    centre = (pocket.mass * pocket.length / 2 + water * pocket.middle) / (pocket.mass + water)
+    if not one.x < centre < other.x:
+        raise ValueError(
+            f"the centre of gravity lies {centre * 1e3:.4g} mm from the left edge, not between the holes at "
+            f"{one.x * 1e3:.4g} and {other.x * 1e3:.4g} mm: the piece would turn over"
+        )
+    load = hanging_load(pocket.mass, space, centre - one.x, other.x - centre)
+    return Hung(
+        pocket=pocket,
+        holes=(one, other),
+        off=pocket.middle - (one.x + other.x) / 2,
+        centre=centre,
+        load=load,
+        carries=(load.left / GRAVITY, load.right / GRAVITY),
+    )
 
 
 def _sharp_corners(points: np.ndarray) -> list[tuple[float, float]]:

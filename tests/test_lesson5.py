@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from kilncalc import grit, handcutting
+from kilncalc import grit, handcutting, holes
 from kilncalc.exercises import mark_numbers, question, questions
 from kilncalc.figures import coldwork as figures
 from kilncalc.panels import lesson5
@@ -30,14 +30,13 @@ def test_one_leaning_side_costs_one_cut():
         "Cuts: 1: second end, square to the datum edge. 1 of 1 made. What is left at the end measures 300 mm "
         "by 220 mm; 3.23 % of the slab is lost, 4.18 cm² of it as slurry."
     )
-    # hand: 3/4 in = 19.05 mm: 300.95 mm = 11.848 in; 2095.5 / 68304.5 = 3.068 %; slurry 416.9 mm2 = 0.646 in2
+    # hand: 12.5 x 8.75 in and 3/4 in: (12.5 + 11.75) / 2 x 8.75 = 106.094 in2; 3.281 / 106.094 = 3.093 %.
+    # Slurry: 3/32 in wide up to 7.656, then a triangle 1.094 high: 0.7178 + 0.0513 = 0.769 in2
     assert caption(lesson5.square, "inches", **{**moved, "right": 0.01905}) == (
-        "Cuts: 1: second end, square to the datum edge. 1 of 1 made. What is left at the end measures 11.8 "
-        "in by 8.66 in; 3.07 % of the slab is lost, 0.646 in² of it as slurry."
+        "Cuts: 1: second end, square to the datum edge. 1 of 1 made. What is left at the end measures 11 3/4 "
+        "in by 8 3/4 in; 3.09 % of the slab is lost, 0.769 in² of it as slurry."
     )
-    assert lesson5.square.guess.answer(lesson5.square.result(**moved)) == pytest.approx(
-        2200 / 68200, rel=1e-9
-    )
+    assert lesson5.square.guess.answer(lesson5.square.at(**moved)) == pytest.approx(2200 / 68200, rel=1e-9)
 
 
 def test_cuts_appear_one_by_one():
@@ -51,7 +50,7 @@ def test_cuts_appear_one_by_one():
         assert f"{cuts} of 3 made" in figure["caption"]
     glass = pane["data"][1]
     # what is left after the last cut is the finished rectangle, in mm
-    squared = lesson5.square.result(**start, cuts="all three").squared
+    squared = lesson5.square.at(**start, cuts="all three").squared
     assert max(glass["x"]) - min(glass["x"]) == pytest.approx(squared.length * 1e3, rel=1e-9)
     assert max(glass["y"]) == pytest.approx(squared.width * 1e3, rel=1e-9)
 
@@ -125,17 +124,186 @@ def test_what_the_lesson_says_about_the_first_grit():
 
 def test_a_larger_drill():
     state = {"diameter": 0.020, "surface_speed": 1.0, "thickness": 0.010}
-    # hand: 60 / (pi x 0.02) = 955 rev/min; 8 mm at 5 mm a minute, 2 mm at a third of it: 1.6 + 1.2 = 2.8 min
+    # hand: 60 / (pi x 0.02) = 955 rev/min; 8 mm at 5 mm a minute, 2 mm at a third of it: 1.6 + 1.2 = 2.8 min.
+    # Water: a ring of pi x 19 x 1 mm at 1/12 mm/s is 4.974 mm3/s, 149.2 W at 30 J/mm3; / (4.18 x 10) = 3.57
+    # ml/s
     assert caption(lesson5.drill, **state) == (
         "A drill of 20 mm whose rim runs at 1 m/s turns at 955 rev/min; that is within the usual 0.5 m/s "
-        "to 1.5 m/s (dashed). Going through takes about 2.8 min, slow at the exit."
+        "to 1.5 m/s (dashed). Going through takes about 2.8 min, slow at the exit, under at least 214 ml of "
+        "water a minute."
     )
     # hand: 20 / 25.4 = 0.787 in; 1 m/s = 196.85 ft/min
     assert "A drill of 0.787 in whose rim runs at 197 ft/min turns at 955 rev/min" in caption(
         lesson5.drill, "inches", **state
     )
+    # hand: 214.2 ml / 16.387 = 13.07 in3
+    assert "under at least 13.1 in³ of water a minute." in caption(lesson5.drill, "inches", **state)
     fast = {**state, "surface_speed": 1.8}
     assert "above the usual" in caption(lesson5.drill, **fast)
+
+
+def test_a_solid_drill_after_its_pilot():
+    state = {"diameter": 0.020, "surface_speed": 1.0, "thickness": 0.010, "kind": holes.DRILLS[2]}
+    # hand: pi/4 x (400 - 100) / 12 = 19.63 mm3/s x 30 J / 41.8 = 14.09 ml/s; 60 / (pi x 0.01) = 1910 rev/min
+    assert caption(lesson5.drill, **state).endswith(
+        "under at least 846 ml of water a minute; the pilot of 10 mm before it turns at 1910 rev/min and "
+        "takes "
+        "as long."
+    )
+    assert "at least 51.6 in³ of water" in caption(lesson5.drill, "inches", **state)  # hand: 845.6 / 16.387
+    assert values_of(lesson5.drill.picture(**state))[-1] == "1910 rev/min"
+    at_once = {**state, "kind": holes.DRILLS[1]}
+    # hand: pi/4 x 400 / 12 = 26.18 mm3/s x 30 / 41.8 x 60 = 1127 ml a minute
+    assert caption(lesson5.drill, **at_once).endswith("under at least 1127 ml of water a minute.")
+
+
+def test_a_wanted_size_is_placed_and_cut():
+    state = {"slab": "four straight sides", "length": 0.250, "width": 0.180, "cuts": "the first"}
+    # hand: at 180 mm the slab reaches from 10 x 180/220 = 8.18 to 320 - 6 x 180/206 = 314.76, so 250 begin at
+    # 8.18 + (306.58 - 250)/2 = 36.47. Area 66470 mm2 (shoelace), so 21470/66470 = 32.3 % is lost. Slurry, 2
+    # mm wide: 218.83 and 207.22 high at the ends, 250 along the far edge: 437.7 + 414.4 + 500 = 1352 mm2
+    assert caption(lesson5.fits, **state) == (
+        "Cuts: 1: first end, square to the datum edge; 2: second end, square to the datum edge; 3: far edge, "
+        "square to the second end. 1 of 3 made. What is left at the end measures 250 mm by 180 mm; 32.3 % of "
+        "the slab is lost, 13.5 cm² of it as slurry."
+    )
+    figure = lesson5.fits.picture("metric", **state)
+    assert values_of(figure) == ["250 mm × 180 mm", "32.3 %", "36.5 mm"]
+    assert figure["readings"][0]["says"] == "the piece you want, on the datum edge"
+    # hand: 10 x 7 in = 254 x 177.8 mm: 1 - 45161/66470 = 32.1 %; start 8.08 + (306.74 - 254)/2 = 34.45 mm
+    inches = lesson5.fits.picture("inches", **state | {"length": 0.254, "width": 0.1778})
+    assert values_of(inches) == ["10 in × 7 in", "32.1 %", "1.36 in"]
+
+
+def test_a_wanted_size_that_does_not_fit_says_what_is_missing():
+    state = {"slab": "four straight sides", "length": 0.316, "width": 0.150, "cuts": "all"}
+    # hand: at 150 mm from 6.818 to 315.631 = 308.813, 7.19 too short; a length of 316 = 320 - h (6/206 +
+    # 10/220) is there up to h = 53.63, 96.4 too narrow
+    assert caption(lesson5.fits, **state) == (
+        "A piece of 316 mm by 150 mm does not fit on this slab: with that width 7.19 mm of length are "
+        "missing, "
+        "with that length 96.4 mm of width. Dotted: where it would stand."
+    )
+    # hand: 7.187 and 96.37 mm / 25.4; 0.283 in is 9/32 within 0.1 mm
+    assert values_of(lesson5.fits.picture("inches", **state)) == ["9/32 in", "3.79 in"]
+    for cuts in ("none", "all"):
+        assert len(lesson5.fits.picture(**state | {"cuts": cuts})["panes"][0]["data"]) == 4  # no cut is drawn
+
+
+def test_a_traced_slab_is_cut_along_all_four_sides():
+    squared = lesson5.fits.at().squared
+    # hand: its first side departs from straight by 0.4 mm at most, the others by more than 1.5
+    assert squared.datum == 0 and squared.departures[0] < 0.4e-3 < 1.5e-3 < min(squared.departures[1:])
+    assert [cut.name for cut in squared.cuts] == ["first end", "second end", "far edge", "datum edge"]
+
+
+def test_measures_with_a_tape_that_agree():
+    slab = {"cd": 0.320, "da": 0.220, "ac": 0.384, "bd": 0.392}
+    # hand, a parallelogram: BD2 = 2 (3202 + 2202) - 3842 = 154144, BD = 392.61; cos B = (3202 + 2202 - 3842)
+    # / (2 x 320 x 220) = 0.02375, B = 88.64 and A = 91.36 degrees. It leans by 220 x 0.02375 = 5.225 mm,
+    # which is lost of 320: 1.63 %; 314.8 by 219.9 mm are left
+    assert caption(lesson5.taped, **slab) == (
+        "The six measures agree within 0.612 mm: BD must be 393 mm, and 392 mm was read. The worst corner is "
+        "1.4° off square. Squared on its side AB the slab gives 315 mm by 220 mm, and 1.63 % of it is lost."
+    )
+    figure = lesson5.taped.picture("metric", **slab)
+    labels = [note["text"] for note in figure["panes"][0]["layout"]["annotations"]]
+    assert labels == ["A 91.4°", "B 88.6°", "C 91.4°", "D 88.6°"]
+    assert values_of(figure) == ["393 mm", "1.4°", "315 mm × 220 mm"]
+
+
+def test_measures_with_a_tape_that_contradict_each_other():
+    slab = {"cd": 0.320, "da": 0.220, "ac": 0.384, "bd": 0.400}
+    # hand: 400 - 392.61
+    assert caption(lesson5.taped, **slab) == (
+        "These measures contradict each other: with the sides and AC, BD must be 393 mm, but 400 mm was "
+        "read, "
+        "7.39 mm more. One of the six is wrong: measure again."
+    )
+    inch = 0.0254
+    inches = {"cd": 12.5 * inch, "da": 8.75 * inch, "ac": 15 * inch, "bd": 15.25 * inch}
+    # hand: BD2 = 2 (12.52 + 8.752) - 152 = 240.625, BD = 15.512 in; 15.25 is 0.262 in less
+    assert "BD must be 15.5 in, but 15 1/4 in was read, 0.262 in less." in caption(
+        lesson5.taped, "inches", **inches
+    )
+    assert lesson5.taped.at("inches", **inches).squared is None
+
+
+def test_hanging_holes_go_by_the_hollow():
+    state = {"begins": 0.060, "clear": 0.150, "inset": 0.025}
+    # hand: 60 + 25 and 210 - 25; water 15 x 6 x 3 = 270 g at 135 mm, glass 1200 g at 125: together at 126.84;
+    # left 1470 x (185 - 126.84)/100 = 855
+    assert caption(lesson5.hanging, **state) == (
+        "The holes lie 85 mm and 185 mm from the left edge, symmetric to the hollow. Full of water the piece "
+        "weighs 1470 g: the left fixing carries 855 g, the right one 615 g."
+    )
+    by_piece = {**state, "by": "from the edges of the piece"}
+    # hand: 125 - 50 and 125 + 50; 1470 x (175 - 126.84)/100 = 708
+    assert caption(lesson5.hanging, **by_piece) == (
+        "The holes lie 75 mm and 175 mm from the left edge, and the hollow sits 10 mm too far right between "
+        "them. Full of water the piece weighs 1470 g: the left fixing carries 708 g, the right one 762 g."
+    )
+    assert lesson5.hanging.picture(**by_piece)["readings"][1]["value"] == "10 mm"
+    inch = 0.0254
+    # hand: 2.25 + 1, 8.25 - 1; water 6 x 2.5 x 1.25 = 18.75 in3 = 10.84 oz at 5.25 in, glass 42 oz at 5:
+    # 52.84 oz at 5.0513; left 52.84 x (7.25 - 5.0513)/4 = 29.04 oz
+    assert caption(lesson5.hanging, "inches", begins=2.25 * inch, clear=6 * inch, inset=inch) == (
+        "The holes lie 3 1/4 in and 7 1/4 in from the left edge, symmetric to the hollow. Full of water the "
+        "piece weighs 3 lb 4.8 oz: the left fixing carries 1 lb 13 oz, the right one 1 lb 7.8 oz."
+    )
+
+
+def test_the_hollow_is_drawn_where_it_is_and_so_are_the_holes():
+    (pane,) = lesson5.hanging.picture("metric", begins=0.060, clear=0.150, inset=0.025)["panes"]
+    glass, hollow, left, right, middle, edges, centre = pane["data"]
+    assert (min(hollow["x"]), max(hollow["x"])) == pytest.approx((60, 210), rel=1e-9)  # hand: 60 + 150
+    assert max(hollow["y"]) - min(hollow["y"]) == pytest.approx(60, rel=1e-9)  # as given
+    for hole, x in ((left, 85), (right, 185)):
+        assert (min(hole["x"]) + max(hole["x"])) / 2 == pytest.approx(x, rel=1e-6)
+        assert max(hole["x"]) - min(hole["x"]) == pytest.approx(6, rel=1e-6)
+    assert (middle["x"][0], edges["x"][0]) == pytest.approx((135, 125), rel=1e-9)
+    assert centre["x"][0] == pytest.approx(126.84, rel=1e-4)
+    assert max(glass["x"]) == pytest.approx(250, rel=1e-9)
+
+
+def test_the_grits_worth_a_step():
+    # hand: cracks 2 L^0.85: F220 63.1, F600 13.3 um; 300 + 63.1 + 13.3. Time z / (K L p v), with K p v of the
+    # flat lap 2e-12 x 7000 x 2: F220 3.1, F600 4.0, 1 um 7.9 min, and 3 x 5 min of washing
+    for units in SYSTEMS:
+        assert caption(lesson5.plan, units) == (
+            "The shortest way: F220, F600, cerium oxide; 376 µm come off in about 30 min, washing counted in."
+        )
+    figure = lesson5.plan.picture()
+    assert [row[0] for row in figure["table"]["rows"]] == ["F220", "F600", "cerium oxide", "F120", "F400"]
+    *bars, likely = figure["panes"][0]["data"]
+    for bar, minutes in zip(bars, likely["y"], strict=True):
+        assert bar["y"] == pytest.approx([minutes / 3, minutes * 3], rel=1e-9)  # exact: three either way
+
+
+def test_a_bead_and_its_cure():
+    bead = {"diameter": 0.003, "length": 0.100, "gap": 0.0003, "first_day": 0.002}
+    # hand: pi x 9/4 = 7.069 mm2 / 0.3 = 23.56 mm; x 100 mm = 0.707 ml; (11.78 / 2)2 = 34.7 days
+    assert caption(lesson5.bond, **bead) == (
+        "A bead of 3.0 mm pressed to a gap of 0.3 mm spreads to 23.6 mm; 100 mm of it take 0.707 ml. "
+        "Silicone "
+        "that cures 2.0 mm on the first day needs 34.7 days to its middle."
+    )
+    inch = 0.0254
+    inches = {"diameter": inch / 8, "length": 4 * inch, "gap": 0.02 * inch, "first_day": 0.1 * inch}
+    # hand: pi/4 / 64 = 0.01227 in2 / 0.02 = 0.614 in; x 4 = 0.0491 in3; (0.3068 / 0.1)2 = 9.41 days
+    assert values_of(lesson5.bond.picture("inches", **inches)) == ["0.614 in", "0.0491 in³", "9.41 days"]
+    section, cure = lesson5.bond.picture(**bead)["panes"]
+    (pressed,) = [
+        trace
+        for trace in section["data"]
+        if max(trace["y"]) == pytest.approx(0.3, rel=1e-9) and min(trace["y"]) == 0
+    ]
+    assert max(pressed["x"]) == pytest.approx(11.78, rel=1e-3)
+    curve = cure["data"][0]
+    # exact: depth goes with the root of time, so a quarter of the time is half of the way
+    half = len(curve["x"]) // 2
+    assert curve["x"][half] == pytest.approx(34.7 / 4, rel=1e-3)
+    assert curve["y"][half] == pytest.approx(11.78 / 2, rel=1e-3)
 
 
 def test_a_disc_that_runs():
@@ -204,6 +372,8 @@ ANSWERS = {
     ("5.7", "inches"): "26.30916 oz",  # hand: 9.875 x 7.375 x 0.25 x 1.445
     ("5.8", "metric"): "10.05780 min",  # hand: 6 x 60/120 x 58/17.3
     ("5.8", "inches"): "10.05780 min",  # hand: 6 x 0.0025/0.005 x 58/17.3
+    ("5.9", "metric"): "50 mm",  # hand: 3600/80 + 5
+    ("5.9", "inches"): "2.2708333 in",  # hand: 6.25/3 + 3/16
 }
 
 SLIPS = {
@@ -251,6 +421,13 @@ SLIPS = {
         "grains the wrong way round": "0.894828 min",
         "depth ignored": "20.1156 min",
     },
+    # hand: 2 x 50; 60/2; 900/80 + 5; 3600/80
+    "5.9": {
+        "diameter for radius": "100 mm",
+        "half the width": "30 mm",
+        "half the width squared": "16.25 mm",
+        "second part forgotten": "45 mm",
+    },
 }
 
 
@@ -285,4 +462,15 @@ def test_the_working_of_a_drill_in_inches():
         "In a minute the rim travels 1920 in.",
         "Turns: 1920 in / 0.982 in.",
         "Answer: 1956 rev/min.",
+    )
+
+
+def test_the_working_of_a_curve():
+    asked = question("5.9")
+    # hand: 3600 / 80 = 45; 45 + 5
+    assert asked.worked(asked.variant("metric", 0)).steps == (
+        "60 mm × 60 mm / (8 × 10 mm) = 45 mm.",
+        "Half the depth: 5.0 mm.",
+        "Radius: 45 mm + 5.0 mm.",
+        "Answer: 50 mm.",
     )

@@ -514,6 +514,66 @@ class NextGrit(Question):
         return grit.polish_time(depth, grit.grit_size(label), pressure, speed, factor=factor).likely
 
 
+class HollowCurve(Question):
+    """The radius of a curve that was measured straight across, and whether it runs."""
+
+    key = "5.9"
+    title = "a bite out of a leaf"
+    minutes = 7
+    given = (
+        Given("chord", "length", ("60 mm", "64 mm", "72 mm", "56 mm"), ("2 1/2 in", "3 in", "2 1/4 in")),
+        Given("depth", "length", ("10 mm", "8 mm", "12 mm"), ("3/8 in", "1/2 in")),
+    )
+    text = (
+        "A hollow curve is to be cut by hand into the edge of a leaf for the banner: {chord} wide at the "
+        "edge and {depth} deep in its middle. Before you score it you want to know its radius: a tight one breaks "
+        "away from the score. What is the radius? (Width × width / (8 × depth) + depth / 2.)"
+    )
+    dimension = "length"
+    tolerance = Tolerance(relative=0.01)
+    low, high = 0.030, 0.120
+    hints = (
+        "Width is measured straight across, from end to end; depth from that line to the curve.",
+        "Square the width first, then divide by eight times the depth.",
+        "Do not forget the second part: half the depth comes on top.",
+    )
+
+    def value(self, numbers: Numbers) -> float:
+        """Return the radius [m]."""
+        return handcutting.bite(numbers["chord"], numbers["depth"], 3e-3).radius
+
+    def slips(self, numbers: Numbers) -> dict[str, Slip]:
+        """Return what each slip gives [m]."""
+        chord, depth, right = numbers["chord"], numbers["depth"], self.value(numbers)
+        return {
+            "diameter for radius": Slip(
+                2 * right, "You get this for the diameter: what a score can follow is told by the radius."
+            ),
+            "half the width": Slip(
+                chord / 2,
+                "You get this if the curve were a half circle: it is flatter, so its radius is larger.",
+            ),
+            "half the width squared": Slip(
+                (chord / 2) ** 2 / (8 * depth) + depth / 2,
+                "You get this with half of the width in the square: it is the whole width, end to end.",
+            ),
+            "second part forgotten": Slip(
+                right - depth / 2, "You get this without the second part: half the depth comes on top."
+            ),
+        }
+
+    def working(self, numbers: Numbers) -> list[str]:
+        """Return the steps."""
+        texts, show = numbers.texts, numbers.show
+        first = show.text(numbers["chord"] ** 2 / (8 * numbers["depth"]), "length")
+        second = show.text(numbers["depth"] / 2, "length")
+        return [
+            f"{texts['chord']} × {texts['chord']} / (8 × {texts['depth']}) = {first}.",
+            f"Half the depth: {second}.",
+            f"Radius: {first} + {second}.",
+        ]
+
+
 QUESTIONS = (
     SawnTray(),
     HoleCentre(),
@@ -523,4 +583,5 @@ QUESTIONS = (
     PartsToCut(),
     BlankWeight(),
     NextGrit(),
+    HollowCurve(),
 )

@@ -6,11 +6,12 @@ from typing import Any
 
 import numpy as np
 
-from kilncalc.coldwork import Squaring
+from kilncalc.bonding import Bond
+from kilncalc.coldwork import Squaring, Taped
 from kilncalc.figures import style
-from kilncalc.grit import GritChart, Ground
+from kilncalc.grit import GritChart, GritSequence, Ground
 from kilncalc.handcutting import Bite, Circle, Enough
-from kilncalc.holes import USUAL_SURFACE_SPEEDS, DrillChart, HoleCheck
+from kilncalc.holes import USUAL_SURFACE_SPEEDS, DrillChart, HoleCheck, Hung
 from kilncalc.quantities import Show
 
 Points = Sequence[tuple[float, float]]
@@ -47,6 +48,7 @@ def squaring(result: Squaring, show: Show) -> style.Figure:
                 show.number(y2 + 1.6 * dy, "length"),
                 f"<b>{number}</b>",
                 xanchor="center",
+                yshift=-14 if cut.name == "datum edge" else 0,  # beside the thick line, not on it
             )
         )
     middle = (squared.x + squared.length / 2, squared.y + squared.width / 2)
@@ -57,25 +59,93 @@ def squaring(result: Squaring, show: Show) -> style.Figure:
             show.number(middle[0], "length"), show.number(-0.014, "length"), "datum edge", xanchor="center"
         )
     )
+    if not squared.fits:
+        x1, y1, x2, y2 = squared.x, squared.y, squared.x + squared.length, squared.y + squared.width
+        traces.append(_path([(x1, y1), (x2, y1), (x2, y2), (x1, y2), (x1, y1)], show, style.LIMIT))
+        longer, wider = (show.text(size, "length") for size in squared.short)
+        caption = (
+            f"A piece of {length} by {width} does not fit on this slab: with that width {longer} of length "
+            f"are missing, with that length {wider} of width. Dotted: where it would stand."
+        )
+        readings = [
+            style.reading(longer, "too short, with that width", "over"),
+            style.reading(wider, "too narrow, with that length", "over"),
+        ]
+        return style.picture([_to_scale(traces, notes, show, *_SLAB)], caption, readings)
     steps = [
         f"{number}: {cut.name}, square to the {cut.guide}"
         + (", ground rather than sawn" if cut.ground else "")
         for number, cut in enumerate(squared.cuts, 1)
     ]
+    what = "the piece you want, on the datum edge" if result.wanted else _LARGEST
     caption = (
         ("Cuts: " + "; ".join(steps) + ". " if steps else "The slab is square: no cut. ")
         + f"{len(made)} of {len(squared.cuts)} made. What is left at the end measures {length} by {width}; "
         f"{_per_cent(squared.lost)} of the slab is lost, {show.text(squared.dust, 'area')} of it as slurry."
     )
     readings = [
-        style.reading(f"{length} × {width}", "the largest finished piece on the datum edge", "first"),
+        style.reading(f"{length} × {width}", what, "first"),
         style.reading(_per_cent(squared.lost), "of the slab is lost"),
     ]
     for number, cut in enumerate(made, 1):
         readings.append(
             style.reading(show.text(cut.setting, "length"), f"cut {number}: set from {_FROM[cut.name]}")
         )
-    return style.picture([_to_scale(traces, notes, show, (-0.035, 0.365), (-0.03, 0.275))], caption, readings)
+    return style.picture([_to_scale(traces, notes, show, *_SLAB)], caption, readings)
+
+
+_SLAB = (-0.035, 0.365), (-0.03, 0.275)
+"""What a picture of a slab shows, along and across [m]."""
+
+_LARGEST = "the largest finished piece on the datum edge"
+
+
+def taped(result: Taped, show: Show) -> style.Figure:
+    """Return a slab to scale by its sides and one diagonal, its corners, and whether the other can be."""
+    corners = result.corners
+    a, b, c, d = corners
+    traces = [
+        _body("glass", corners, show),
+        _path([a, c], show, style.REFERENCE),
+        _path([b, d], show, style.REFERENCE if result.squared else style.LIMIT),
+    ]
+    notes = []
+    for name, (x, y), angle, right, up in zip(
+        "ABCD", corners, result.angles, (0, 1, 1, 0), (0, 0, 1, 1), strict=True
+    ):
+        notes.append(
+            style.label(
+                show.number(x, "length"),
+                show.number(y, "length"),
+                f"{name} {angle:.1f}°",
+                xanchor="right" if right else "left",
+                yanchor="bottom" if up else "top",
+            )
+        )
+    must, read = show.text(result.second, "length"), show.text(result.diagonals[1], "length")
+    off = show.text(abs(result.off), "length")
+    readings = [style.reading(must, "BD must be, by the sides and AC", "first")]
+    if result.squared is None:
+        caption = (
+            f"These measures contradict each other: with the sides and AC, BD must be {must}, but {read} was "
+            f"read, {off} {'more' if result.off > 0 else 'less'}. One of the six is wrong: measure again."
+        )
+        readings.append(style.reading(off, f"{'more' if result.off > 0 else 'less'} was read", "over"))
+    else:
+        squared = result.squared
+        size = f"{show.text(squared.length, 'length')} by {show.text(squared.width, 'length')}"
+        worst = max(abs(angle - 90) for angle in result.angles)
+        side = "ABCDA"[squared.datum : squared.datum + 2]
+        caption = (
+            f"The six measures agree within {off}: BD must be {must}, and {read} was read. The worst corner "
+            f"is {worst:.1f}° off square. Squared on its side {side} the slab gives {size}, and "
+            f"{_per_cent(squared.lost)} of it is lost."
+        )
+        readings += [
+            style.reading(f"{worst:.1f}°", "off square, the worst corner"),
+            style.reading(size.replace(" by ", " × "), f"the largest finished piece, on side {side}"),
+        ]
+    return style.picture([_to_scale(traces, notes, show, *_SLAB)], caption, readings)
 
 
 _FROM = {
@@ -220,6 +290,65 @@ def damage(steps: Sequence[Ground], show: Show) -> style.Figure:
     return style.picture([pane], caption, readings)
 
 
+def grit_plan(plan: GritSequence, show: Show) -> style.Figure:
+    """Return how long each grit of a sequence takes, at least and at most, and what it must take off."""
+    minutes = [
+        [show.number(t, "time") for t in (s.time.least, s.time.likely, s.time.most)] for s in plan.steps
+    ]
+    places = list(range(len(plan.steps)))
+    traces = []
+    for place, (least, _, most) in zip(places, minutes, strict=True):
+        traces.append(
+            style.line(
+                [place, place], [least, most], {"width": 12, "color": style.MATERIALS["glass"]["fillcolor"]}
+            )
+        )
+    traces.append(style.marks(places, [likely for _, likely, _ in minutes]))
+    rows = [
+        (
+            step.label,
+            f"takes off {show.text(step.removal, 'length', like=_FINE)} in "
+            f"{show.text(step.time.least, 'time')} to {show.text(step.time.most, 'time')}"
+            + ("" if step is plan.steps[-1] else f"; without it {show.text(step.worth, 'time')} more"),
+        )
+        for step in plan.steps
+    ]
+    rows += [(label, f"left out; with it {show.text(more, 'time')} more") for label, more in plan.skipped]
+    way = ", ".join(step.label for step in plan.steps)
+    caption = (
+        f"The shortest way: {way}; {show.text(plan.removal, 'length', like=_FINE)} come off in about "
+        f"{show.text(plan.time, 'time')}, washing counted in."
+    )
+    log = np.log10
+    ticks = [0.3, 1, 3, 10, 30]
+    pane = style.pane(
+        traces,
+        x=style.axis(
+            "grit, in the order used",
+            -0.6,
+            len(places) - 0.4,
+            tickvals=places,
+            ticktext=[_short(step.label) for step in plan.steps],
+            showgrid=False,
+            zeroline=False,
+        ),
+        y=style.axis(
+            f"time ({show.symbol('time')})",
+            log(0.3),
+            log(40),
+            type="log",
+            tickvals=ticks,
+            ticktext=[f"{tick:g}" for tick in ticks],
+        ),
+        height=300,
+    )
+    readings = [
+        style.reading(show.text(plan.time, "time"), "likely, washing counted in", "first"),
+        style.reading(show.text(plan.removal, "length", like=_FINE), "taken off in all"),
+    ]
+    return style.picture([pane], caption, readings, style.table(("grit", "is it worth a step?"), rows))
+
+
 def grit_sizes(chart: GritChart, show: Show) -> style.Figure:
     """Return grain size over the number on the label, standard by standard, beside the rule of the sieve."""
     unit = show.symbol("length", like=_FINE)
@@ -322,12 +451,15 @@ def grit_sizes(chart: GritChart, show: Show) -> style.Figure:
 
 def drill(chart: DrillChart, show: Show) -> style.Figure:
     """Return the speed of a drill over its diameter, with the slow and the fast end of what is usual."""
-    unit, step = show.symbol("length"), chart.step
+    unit, step = show.symbol("length"), chart.steps[-1]
     sizes = show.number(chart.diameters, "length")
     traces = [
         *(style.line(sizes, speeds) for speeds in chart.usual),
         style.curve(sizes, chart.speeds, "this surface speed"),
-        style.marks([show.number(step.diameter, "length")], [step.speed]),
+        style.marks(
+            [show.number(each.diameter, "length") for each in chart.steps],
+            [each.speed for each in chart.steps],
+        ),
     ]
     log = np.log10
     notes = [
@@ -345,12 +477,20 @@ def drill(chart: DrillChart, show: Show) -> style.Figure:
         )
     ]
     speed, rim = show.text(step.speed, "rotation"), show.text(chart.surface_speed, "speed")
+    water = show.text(step.water_a_minute, "volume")
     slow, fast = USUAL_SURFACE_SPEEDS
     place = "below" if chart.surface_speed < slow else "above" if chart.surface_speed > fast else "within"
     caption = (
         f"A drill of {show.text(step.diameter, 'length')} whose rim runs at {rim} turns at {speed}; that is "
         f"{place} the usual {show.text(slow, 'speed')} to {show.text(fast, 'speed')} (dashed). Going through "
-        f"takes about {show.text(step.time, 'time')}, slow at the exit."
+        f"takes about {show.text(step.time, 'time')}, slow at the exit, under at least {water} of water a "
+        "minute"
+        + "".join(
+            f"; the pilot of {show.text(pilot.diameter, 'length')} before it turns at "
+            f"{show.text(pilot.speed, 'rotation')} and takes as long"
+            for pilot in chart.steps[:-1]
+        )
+        + "."
     )
     ticks = [3, 6, 10, 20, 40, 60] if show.metric else [0.125, 0.25, 0.5, 1, 2]
     rounds = [100, 300, 1000, 3000, 10000]
@@ -377,8 +517,139 @@ def drill(chart: DrillChart, show: Show) -> style.Figure:
     readings = [
         style.reading(speed, f"a drill of {show.text(step.diameter, 'length')} at {rim}", "first"),
         style.reading(show.text(step.time, "time"), "until it is through"),
+        style.reading(f"{water} a minute", "of water at least, within a factor of three"),
     ]
+    for pilot in chart.steps[:-1]:
+        says = f"the pilot of {show.text(pilot.diameter, 'length')}, before"
+        readings.append(style.reading(show.text(pilot.speed, "rotation"), says))
     return style.picture([pane], caption, readings)
+
+
+def hanging(hung: Hung, show: Show) -> style.Figure:
+    """Return a piece with its hollow from the front, to scale, its two holes and what each carries."""
+    pocket = hung.pocket
+    low = 0.25 * (pocket.height - pocket.tall)
+    left, right, top = pocket.begins, pocket.begins + pocket.clear, low + pocket.tall
+    traces = [
+        _body("glass", _rectangle(0.0, 0.0, pocket.length, pocket.height), show),
+        _body("water", _rectangle(left, low, right, top), show),
+        *(_disc(hole.x, hole.y, hole.diameter / 2, show) for hole in hung.holes),
+        _path(
+            [(pocket.middle, low), (pocket.middle, pocket.height)],
+            show,
+            style.COMPUTED | {"color": style.FIRST},
+        ),
+        _path([(pocket.length / 2, 0.0), (pocket.length / 2, pocket.height)], show, style.REFERENCE),
+        style.marks([show.number(hung.centre, "length")], [show.number(low + pocket.tall / 2, "length")]),
+    ]
+    places = [show.text(hole.x, "length") for hole in hung.holes]
+    carried = [show.text(each, "mass") for each in hung.carries]
+    notes = [
+        style.label(
+            show.number(hole.x, "length"),
+            show.number(hole.y - hole.diameter / 2, "length"),
+            text,
+            xanchor="center",
+            yanchor="top",
+        )
+        for hole, text in zip(hung.holes, carried, strict=True)
+    ]
+    off = show.text(abs(hung.off), "length")
+    straight = abs(hung.off) < _STRAIGHT
+    how = (
+        "symmetric to the hollow"
+        if straight
+        else f"and the hollow sits {off} too far {'right' if hung.off > 0 else 'left'} between them"
+    )
+    whole = show.text(hung.load.piece + hung.load.contents, "mass")
+    caption = (
+        f"The holes lie {places[0]} and {places[1]} from the left edge, {how}. Full of water the piece "
+        f"weighs {whole}: the left fixing carries {carried[0]}, the right one {carried[1]}."
+    )
+    readings = [
+        style.reading(" and ".join(places), "from the left edge: the holes", "first"),
+        style.reading(
+            show.text(0.0, "length") if straight else off,
+            "hollow off the middle of the holes",
+            "plain" if straight else "over",
+        ),
+        style.reading(show.text(hung.load.contents, "mass"), "of water in the hollow"),
+        style.reading(" and ".join(carried), "on the left and the right fixing"),
+    ]
+    pane = _to_scale(traces, notes, show, (-0.01, pocket.length + 0.01), (-0.01, pocket.height + 0.01))
+    return style.picture([pane], caption, readings)
+
+
+_STRAIGHT = 0.1e-3
+"""A hollow off its middle by less than this [m] hangs straight: nobody sets a hole out more exactly."""
+
+
+def bonded(bond: Bond, show: Show) -> style.Figure:
+    """Return a bead before and after pressing, in section, and how deep it has cured day by day."""
+    radius, half, gap = bond.diameter / 2, bond.bead.width / 2, bond.gap
+    turn = np.linspace(0, 2 * pi, 49)
+    wide, glass = 0.020, 0.003
+    unit = show.symbol("length")
+    section = style.pane(
+        [
+            _body("glass", _rectangle(-wide, -glass, wide, 0.0), show),
+            _body("glass", _rectangle(-wide, gap, wide, gap + glass), show),
+            _body("wax", _rectangle(-min(half, wide), 0.0, min(half, wide), gap), show),
+            _path(
+                [(radius * cos(a), gap + 0.005 + radius * (1 + sin(a))) for a in turn], show, style.REFERENCE
+            ),
+        ],
+        x=style.axis(
+            f"across the bead ({unit})",
+            *_span(-wide, wide, show),
+            showgrid=False,
+            zeroline=False,
+            constrain="domain",
+        ),
+        y=style.axis("", *_span(-0.004, 0.018, show), visible=False, scaleanchor="x", constrain="domain"),
+        annotations=[
+            style.label(
+                0.0,
+                show.number(gap + 0.005 + 2 * radius, "length"),
+                "as laid",
+                style.QUIET,
+                xanchor="center",
+                yanchor="bottom",
+            ),
+        ],
+        height=260,
+    )
+    days = f"{bond.cured_days:.3g} days"
+    depths, middle = show.number(bond.depths, "length"), show.number(half, "length")
+    top = show.number(0.020, "length")
+    cure = style.pane(
+        [
+            style.curve(bond.days, depths, "cured from each rim"),
+            style.line([0, _MOST_DAYS], [middle, middle], style.LIMIT),
+            style.marks([bond.cured_days], [middle]),
+        ],
+        x=style.axis("days", 0, _MOST_DAYS),
+        y=style.axis(f"cured from each rim ({unit})", 0, top),
+        annotations=[
+            style.label(0, middle, "the middle", style.SECOND, xanchor="left", yanchor="bottom", xshift=4)
+        ],
+        height=300,
+    )
+    width, volume = show.text(bond.bead.width, "length"), show.text(bond.bead.volume, "volume")
+    caption = (
+        f"A bead of {show.text(bond.diameter, 'length')} pressed to a gap of {show.text(gap, 'length')} "
+        f"spreads to {width}; {show.text(bond.length, 'length')} of it take {volume}. Silicone that cures "
+        f"{show.text(bond.first_day, 'length')} on the first day needs {days} to its middle."
+    )
+    readings = [
+        style.reading(width, "wide when pressed", "first"),
+        style.reading(volume, "of adhesive"),
+        style.reading(days, "until the middle is cured", "second"),
+    ]
+    return style.picture([section, cure], caption, readings)
+
+
+_MOST_DAYS = 60
 
 
 def hollow_curve(curve: Bite, show: Show) -> style.Figure:
@@ -520,6 +791,10 @@ def _to_scale(
         annotations=notes,
         height=440,
     )
+
+
+def _rectangle(x1: float, y1: float, x2: float, y2: float) -> list[tuple[float, float]]:
+    return [(x1, y1), (x2, y1), (x2, y2), (x1, y2)]
 
 
 def _body(material: str, outline: Points, show: Show) -> style.Trace:

@@ -171,6 +171,19 @@ class Choice:
 
 
 @dataclass(frozen=True)
+class Fixed:
+    """A keyword of the panel's `result` that nobody moves: round in each unit system, in SI."""
+
+    name: str
+    metric: Any
+    inches: Any
+
+    def start(self, units: str) -> Any:
+        """Return what it is."""
+        return self.inches if units == "inches" else self.metric
+
+
+@dataclass(frozen=True)
 class Guess:
     """What a panel asks before it shows its answer; `answer(result)` is the number guessed, in SI."""
 
@@ -185,7 +198,8 @@ class Guess:
 class Panel:
     """A question, the result that answers it, its picture, and what may be moved.
 
-    `result(**values)` computes, with the controls' names as keywords; `draw(result, show)` draws.
+    `result(**values)` computes, with the names of the controls and of what is `fixed` as keywords;
+    `draw(result, show)` draws.
     """
 
     title: str
@@ -193,11 +207,16 @@ class Panel:
     draw: Callable[[Any, Show], Figure]
     controls: tuple[Slider | Choice, ...] = ()
     guess: Guess | None = None
+    fixed: tuple[Fixed, ...] = ()
+
+    def at(self, units: str = "metric", **values: Any) -> Any:
+        """Return the result with these values (SI); what is left out is as the panel opens."""
+        start = {part.name: part.start(units) for part in (*self.fixed, *self.controls)}
+        return self.result(**{**start, **values})
 
     def picture(self, units: str = "metric", **values: Any) -> Figure:
         """Return the picture with these values (SI); what is left out is as the panel opens."""
-        start = {control.name: control.start(units) for control in self.controls}
-        return self.draw(self.result(**{**start, **values}), Show(units))
+        return self.draw(self.at(units, **values), Show(units))
 
 
 def show(panel: Panel, units: str = "metric") -> widgets.VBox:
@@ -255,7 +274,9 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     asking = None
     if panel.guess:
         guess = panel.guess
-        asking = _Asking(guess, units, look, message, lambda: guess.answer(panel.result(**values())))
+        asking = _Asking(
+            guess, units, look, message, lambda: guess.answer(panel.at(switch.value, **values()))
+        )
     switch.observe(turn, "value")
     title = widgets.HTML(f"{_STYLE}<h4>{html.escape(panel.title)}</h4>", **look, style=message.style)
     top = widgets.HBox([title, switch], **look)
