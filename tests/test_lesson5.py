@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from kilncalc import grit, handcutting, holes
+from kilncalc import coldwork, grit, handcutting, holes
 from kilncalc.exercises import mark_numbers, question, questions
 from kilncalc.figures import coldwork as figures
 from kilncalc.panels import lesson5
@@ -474,3 +474,21 @@ def test_the_working_of_a_curve():
         "Radius: 45 mm + 5.0 mm.",
         "Answer: 50 mm.",
     )
+
+
+def test_equal_diagonals_do_not_make_a_slab_square():
+    # hand, a trapezoid that narrows evenly: legs lean in by 10 over 220 mm, so a leg is hypot(220, 10) =
+    # 220.227 and each diagonal hypot(310, 220) = 380.132 mm; its corners are 87.4 and 92.6 degrees
+    leg, diagonal = math.hypot(0.220, 0.010), math.hypot(0.310, 0.220)
+    slab = coldwork.tape((0.320, leg, 0.300, leg), (diagonal, diagonal), 0.002)
+    assert slab.off == pytest.approx(0.0, abs=1e-9)
+    assert slab.angles == pytest.approx((87.4, 87.4, 92.6, 92.6), abs=0.01)
+
+
+@pytest.mark.parametrize("share", [0.5, 2.0])
+def test_what_the_lesson_says_about_beads(share):
+    # "half the gap makes it twice as wide"; "twice as wide takes four times as long"; for any bead
+    for diameter in (0.002, 0.003, 0.005):
+        one, other = (lesson5.bond.at(diameter=diameter, gap=gap) for gap in (5e-4, share * 5e-4))
+        assert other.bead.width / one.bead.width == pytest.approx(1 / share, rel=1e-9)
+        assert other.cured_days / one.cured_days == pytest.approx(1 / share**2, rel=1e-9)

@@ -15,7 +15,7 @@ import pytest
 
 from kilncalc import panels
 from kilncalc.figures import style
-from kilncalc.panels import Choice, Guess, Panel, Rail, Slider, as_json, show
+from kilncalc.panels import Choice, Fixed, Guess, Panel, Rail, Slider, as_json, show
 from kilncalc.quantities import SYSTEMS, Show, display_unit, to_unit
 
 
@@ -260,6 +260,25 @@ def test_two_messages_stand_one_under_the_other() -> None:
     assert message.value == ""
 
 
+def test_what_is_fixed_is_round_in_each_system_and_nobody_moves_it() -> None:
+    def draw(thing: tuple[float, float], _show: Show) -> style.Figure:
+        return style.picture([], f"{thing[0]:g} of {thing[1]:g}.")
+
+    sliders = (Slider("part", "part", "length", Rail("mm", 50, 10, 100, 10), Rail("in", 2, 1, 4, 1)),)
+    panel = Panel("How much?", lambda part, whole: (part, whole), draw, sliders)
+    panel = replace(panel, fixed=(Fixed("whole", 0.3, 12 * 0.0254),))
+    assert panel.picture("metric")["caption"] == "0.05 of 0.3."
+    assert panel.picture("inches", part=0.02)["caption"] == "0.02 of 0.3048."  # exact: 12 x 25.4 mm
+    top, controls, picture, _message = show(panel).children
+    assert len(controls.children) == 1
+    top.children[1].value = "inches"
+    assert drawn(picture)["caption"] == "0.0508 of 0.3048."
+    guess = Guess("How long is the whole?", "length", lambda thing: thing[1], Rail("mm", 20, 0, 400, 5))
+    asking = show(replace(panel, guess=guess), "inches")
+    asked(asking)[2]["Show the answer"].click()
+    assert "12 in" in asked(asking)[0].value
+
+
 def guessing(limit: float = 1.0) -> Panel:
     rails = Rail("mm", 20, 0, 100, 5), Rail("in", 1, 0, 4, 0.25)
     guess = Guess("How long will it be?", "length", lambda thing: 2 * thing.length, *rails)
@@ -320,8 +339,7 @@ def test_a_guess_may_be_skipped_and_made_again_and_is_kept_nowhere(tmp_path, mon
 def test_the_answer_to_every_guess_lies_on_its_rail(name: str, units: str) -> None:
     panel = PANELS[name]
     rail = panel.guess.inches if panel.guess.inches and units == "inches" else panel.guess.metric
-    start = {control.name: control.start(units) for control in panel.controls}
-    answer = to_unit(panel.guess.answer(panel.result(**start)), panel.guess.dimension, rail.unit)
+    answer = to_unit(panel.guess.answer(panel.at(units)), panel.guess.dimension, rail.unit)
     assert rail.low < answer < rail.high
     assert abs(answer - rail.value) > rail.step, "the mark starts at the answer"
 

@@ -526,8 +526,8 @@ class HollowCurve(Question):
     )
     text = (
         "A hollow curve is to be cut by hand into the edge of a leaf for the banner: {chord} wide at the "
-        "edge and {depth} deep in its middle. Before you score it you want to know its radius: a tight one breaks "
-        "away from the score. What is the radius? (Width × width / (8 × depth) + depth / 2.)"
+        "edge and {depth} deep in its middle. Before you score it you want to know its radius: from a tight "
+        "one the crack breaks away. What is the radius? (Width × width / (8 × depth) + depth / 2.)"
     )
     dimension = "length"
     tolerance = Tolerance(relative=0.01)
