@@ -117,9 +117,9 @@ class Bond:
     first_day : float
         Depth to which it cures on the first day [m].
     cured_days : float
-        Time until its middle is cured [day].
+        Number of days until its middle is cured [-].
     days : array
-        Times from laying it [day].
+        Numbers of days from laying it [-].
     depths : array
         Depth from each rim to which it is cured by then [m].
     """
@@ -151,7 +151,7 @@ def bond(diameter: float, length: float, gap: float, first_day: float = 2.5e-3) 
     Returns
     -------
     Bond
-        Width [m], volume [m3], time [day] and the curve.
+        Width [m], volume [m3], days [-] and the curve.
 
     Raises
     ------

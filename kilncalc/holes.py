@@ -474,8 +474,8 @@ def drill_plan(
         Smaller drills at hand [m], 0.5e-3 to 0.5; the largest that is at most half the hole drills the
         pilot. Without one the hole is drilled at once.
     wall : float, optional
-        Wall of a core drill, which leaves a core standing and wants no pilot [m], 0.1e-3 to half of
-        `diameter`; left out: a solid drill.
+        Wall of a core drill, which leaves a core standing and wants no pilot [m], 0.1e-3 to 0.25, at most
+        half of `diameter`; left out: a solid drill.
 
     Returns
     -------
