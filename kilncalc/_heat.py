@@ -45,6 +45,11 @@ LARGEST_SURPRISE = 0.35
 """How far a node may end a step from where the steps before let it expect to be [K]. A step that ends farther
 is taken again, smaller: it is what keeps a step small enough, however fast the air changes."""
 
+SURPRISE_OF_LAG, SMALLEST_SURPRISE = 0.04, 0.06
+"""While the air changes, less is allowed where the glass is close behind it: that share of how far the thickest
+zone falls behind, rate times its settling time, but not less than that [K]. A slow kiln makes small differences,
+and the stress is made of them."""
+
 SHORTEST = 1e-3
 """The shortest step [s]."""
 
@@ -328,8 +333,8 @@ def conduct(
     Each step is a backward difference over unequal steps (BDF3). Conductivity, heat capacity and radiation
     are taken at the temperatures extrapolated to the end of the step, so that a step is one linear
     tridiagonal solve. How far the result is from that extrapolation is what the step is judged by: farther
-    than `LARGEST_SURPRISE`, and it is taken again, smaller. Loose sheets become one where the coldest glass
-    passes `fuse_at`.
+    than `LARGEST_SURPRISE` and `SURPRISE_OF_LAG` allow, and it is taken again, smaller. Loose sheets become one
+    where the coldest glass passes `fuse_at`.
 
     `fastest` is the settling time of the thinnest sheet [s], `slowest` that of the thickest zone at a
     temperature. Steps stay small while glass is in `setting`, from lower to upper temperature [degC].
@@ -343,7 +348,6 @@ def conduct(
     fixed_link = col.fixed_link.copy()
     half_link = 0.5 * col.glass_link
     weightless = np.flatnonzero(col.glass_cell + col.shelf_capacity == 0)
-    allowed = LARGEST_SURPRISE / fineness**2
     largest_setting = LARGEST_CHANGE_SETTING / fineness * (setting[1] + KELVIN)
     growth = GROWTH ** (1.0 / fineness)
     for leg in legs:
@@ -351,7 +355,10 @@ def conduct(
         step, done = first, 0.0
         while done < leg.duration:
             slope = leg.slope_at(done)
+            allowed = LARGEST_SURPRISE / fineness**2
             if slope:
+                lag = SURPRISE_OF_LAG * abs(slope) * settling
+                allowed = min(allowed, max(lag, SMALLEST_SURPRISE) / fineness**2)
                 step = min(step, LARGEST_CHANGE / fineness * (air + KELVIN) / abs(slope))
             elif done < SETTLED * settling:
                 step = min(step, max(first, LARGEST_WHILE_SETTLING / fineness * settling))

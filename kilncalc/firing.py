@@ -490,8 +490,9 @@ def fire(
         The firing before, of the same piece: its structure and its residual stress are what this one begins
         with. None: the glass comes into the kiln annealed.
     fineness : int
-        How many times finer than usual space and time are cut [-], 1 to 8, to see the numerical error: it
-        is below 1 % of a peak and 2 % of the residual.
+        How many times finer than usual space and time are cut [-], 1 to 8, to see the numerical error: of
+        300 random firings it was below 1 % of every peak above 0.5 MPa and below 2 % of every residual; of
+        300 others three peaks were 2 to 3 % off.
     walls : bool
         For a thickness map: whether upright walls, of steps and rims, exchange heat as well.
     progress : function or None
@@ -531,8 +532,9 @@ def fire(
 
     References
     ----------
-    Tool 1946; Narayanaswamy 1971, J. Am. Ceram. Soc. 54, 491; Nielsen, Olesen, Poulsen & Stang 2010,
-    Computers & Structures 88, 963 (spectrum, k and c); Carre & Daudeville 1999 (spectrum).
+    Tool 1946, J. Am. Ceram. Soc. 29, 240 (pages from memory); Narayanaswamy 1971, J. Am. Ceram. Soc. 54, 491;
+    Nielsen, Olesen, Poulsen & Stang 2010, Computers & Structures 88, 963 (spectrum, k and c); Carre &
+    Daudeville 1999, J. Eng. Mech. 125, 914 (spectrum; volume and page from memory).
     """
     _check(schedule, piece, kiln)
     if isinstance(piece.body, ReliefMap):
