@@ -46,9 +46,9 @@ LARGEST_SURPRISE = 0.35
 is taken again, smaller: it is what keeps a step small enough, however fast the air changes."""
 
 SURPRISE_OF_LAG, SMALLEST_SURPRISE = 0.04, 0.06
-"""While the air changes, less is allowed where the glass is close behind it: that share of how far the thickest
-zone falls behind, rate times its settling time, but not less than that [K]. A slow kiln makes small differences,
-and the stress is made of them."""
+"""While the air changes, less is allowed where the glass is close behind it: that share of how far the
+thickest zone falls behind, rate times its settling time, but not less than that [K]. A slow kiln makes small
+differences, and the stress is made of them."""
 
 SHORTEST = 1e-3
 """The shortest step [s]."""
@@ -333,8 +333,8 @@ def conduct(
     Each step is a backward difference over unequal steps (BDF3). Conductivity, heat capacity and radiation
     are taken at the temperatures extrapolated to the end of the step, so that a step is one linear
     tridiagonal solve. How far the result is from that extrapolation is what the step is judged by: farther
-    than `LARGEST_SURPRISE` and `SURPRISE_OF_LAG` allow, and it is taken again, smaller. Loose sheets become one
-    where the coldest glass passes `fuse_at`.
+    than `LARGEST_SURPRISE` and `SURPRISE_OF_LAG` allow, and it is taken again, smaller. Loose sheets become
+    one where the coldest glass passes `fuse_at`.
 
     `fastest` is the settling time of the thinnest sheet [s], `slowest` that of the thickest zone at a
     temperature. Steps stay small while glass is in `setting`, from lower to upper temperature [degC].

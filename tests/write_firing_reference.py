@@ -1,4 +1,5 @@
-"""Writes tests/firing_reference.csv: 300 random firings by a second way (`fine_reference`), a quarter of an hour of work.
+"""Writes tests/firing_reference.csv: 300 random firings by a second way (`fine_reference`), in a
+quarter of an hour.
 
     .venv/bin/python tests/write_firing_reference.py [FIRST LAST]
 
