@@ -7,16 +7,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, pi, sqrt
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, MultiPoint, Point, Polygon, box
 
-from kilncalc._ranges import scalar_in_range
+from kilncalc._ranges import SAME_LENGTH, scalar_in_range
 from kilncalc.piece import LARGEST_MAP, ReliefMap
 
-_SAMPLES = 4  # a side, in each cell: a cell that a rim cuts takes its share of the thickness
+_SAMPLES, _FINEST, _POINTS = 4, 16, 200_000
+"""A cell that a rim cuts takes its share of the thickness, by so many points a side of the cell: more where
+the map has few cells, as long as all points are about so many."""
 _LARGEST = 2.0  # m
+_LARGEST_PICTURE = 50_000_000  # dots that are averaged to fewer
 
 
 @dataclass(frozen=True)
@@ -266,6 +270,44 @@ def grains(area: Shape, grain: float, coverage: float) -> Shape:
     return Shape(MultiPoint(inside).buffer(size / 2, quad_segs=6), 2 / 3 * size, f"grains on the {area.name}")
 
 
+def together(shapes: Sequence[Shape], name: str) -> Shape:
+    """Return several pieces that add the same thickness as one shape; where they meet they count once.
+
+    Parameters
+    ----------
+    shapes : sequence of Shape
+        One or more.
+    name : str
+        What they are called together.
+
+    Returns
+    -------
+    Shape
+        All of them, lengths in [m].
+
+    Raises
+    ------
+    ValueError
+        If there is none, or their thicknesses differ.
+
+    Examples
+    --------
+    >>> dots = [disc(x, 0.05, 0.01, 0.003) for x in (0.02, 0.05, 0.08)]
+    >>> together(dots, "dots").outline.geom_type
+    'MultiPolygon'
+    """
+    if not shapes:
+        raise ValueError(f"{name}: there is no shape to take together")
+    first = shapes[0].thickness
+    for one in shapes:
+        if abs(one.thickness - first) > SAME_LENGTH:
+            raise ValueError(
+                f"{name}: the {one.name} adds {one.thickness:g} m and the {shapes[0].name} {first:g} m; "
+                "shapes taken together add the same thickness"
+            )
+    return Shape(shapely.union_all([one.outline for one in shapes]), first, name)
+
+
 @dataclass(frozen=True, eq=False)
 class Laid:
     """A thickness map and what of the shapes does not lie on the sheet.
@@ -308,7 +350,7 @@ def lay(width: float, height: float, thickness: float, shapes: Sequence[Shape], 
 
     Notes
     -----
-    A cell that a rim cuts takes its share of the added thickness, to 1/16.
+    A cell that a rim cuts takes its share of the added thickness, to 1/16; to 1/256 in a small map.
 
     Examples
     --------
@@ -328,15 +370,12 @@ def lay(width: float, height: float, thickness: float, shapes: Sequence[Shape], 
     if nx * ny > LARGEST_MAP:
         raise ValueError(f"that would be {nx} x {ny} cells; at most {LARGEST_MAP} fit: take larger cells")
     sheet = box(0, 0, wide, high)
-    fine = (
-        (np.arange(nx * _SAMPLES) + 0.5) * side / _SAMPLES,
-        (np.arange(ny * _SAMPLES) + 0.5) * side / _SAMPLES,
-    )
-    x, y = np.meshgrid(*fine)
+    samples = min(max(_SAMPLES, int(sqrt(_POINTS / (nx * ny)))), _FINEST)
+    x, y = np.meshgrid(*((np.arange(count * samples) + 0.5) * side / samples for count in (nx, ny)))
     total = np.full((ny, nx), scalar_in_range("thickness", thickness, "m", 0.3e-3, 0.15))
     cut = []
     for shape in shapes:
-        hits = shapely.contains_xy(shape.outline, x.ravel(), y.ravel()).reshape(ny, _SAMPLES, nx, _SAMPLES)
+        hits = shapely.contains_xy(shape.outline, x.ravel(), y.ravel()).reshape(ny, samples, nx, samples)
         total = total + shape.thickness * hits.mean(axis=(1, 3))
         outside = shape.outline.difference(sheet).area
         if outside > 1e-9:
@@ -344,22 +383,27 @@ def lay(width: float, height: float, thickness: float, shapes: Sequence[Shape], 
     return Laid(ReliefMap(total, side), tuple(cut))
 
 
-def from_picture(path: str | Path, width: float, thinnest: float, thickest: float) -> ReliefMap:
+def from_picture(
+    picture: str | Path | BinaryIO, width: float, thinnest: float, thickest: float, cells: int | None = None
+) -> ReliefMap:
     """Return the thickness map that a grey-scale picture shows: white is thinnest, black thickest.
 
     Parameters
     ----------
-    path : str or Path
+    picture : str, Path or open binary file
         A picture that Pillow reads (PNG, JPEG ...); colours are turned to grey.
     width : float
         Of the piece [m], above 0 to 2: the width of the picture.
     thinnest, thickest : float
         Thickness of white and of black [m], 0.3e-3 to 0.15.
+    cells : int or None
+        A picture with more dots is averaged to about so many cells [-], 100 to 250000. None: it is refused
+        where it has too many.
 
     Returns
     -------
     ReliefMap
-        The map, a cell for each dot of the picture [m].
+        The map, a cell for each dot of the picture or for several [m].
 
     Raises
     ------
@@ -378,21 +422,28 @@ def from_picture(path: str | Path, width: float, thinnest: float, thickest: floa
     """
     from PIL import Image, UnidentifiedImageError  # not for every lesson
 
+    name = "the picture" if hasattr(picture, "read") else str(picture)
     wide = _side("width", width)
     low = scalar_in_range("thinnest", thinnest, "m", 0.3e-3, 0.15)
     high = scalar_in_range("thickest", thickest, "m", low, 0.15)
     try:
-        with Image.open(path) as picture:
-            if picture.width * picture.height > LARGEST_MAP:
+        with Image.open(picture) as opened:
+            dots = opened.width * opened.height
+            if dots > (LARGEST_MAP if cells is None else _LARGEST_PICTURE):
+                most = LARGEST_MAP if cells is None else _LARGEST_PICTURE
                 raise ValueError(
-                    f"{path} has {picture.width} x {picture.height} dots; at most {LARGEST_MAP} fit: "
-                    "make it smaller"
+                    f"{name} has {opened.width} x {opened.height} dots; at most {most} fit: make it smaller"
                 )
-            if picture.mode in ("RGBA", "LA", "PA") and np.asarray(picture.getchannel("A")).min() < 255:
-                raise ValueError(f"{path} is transparent in places: is that an opening? Fill it with a grey")
-            grey = np.asarray(picture.convert("L"), dtype=float) / 255
+            if opened.has_transparency_data and np.asarray(opened.convert("RGBA"))[..., 3].min() < 255:
+                raise ValueError(f"{name} is transparent in places: is that an opening? Fill it with a grey")
+            shown = opened.convert("L")
     except (UnidentifiedImageError, OSError) as problem:
-        raise ValueError(f"{path} cannot be read as a picture: {problem}") from None
+        raise ValueError(f"{name} cannot be read as a picture: {problem}") from None
+    if cells is not None and dots > scalar_in_range("cells", cells, "", 100, LARGEST_MAP):
+        share = sqrt(cells / dots)
+        size = max(3, round(shown.width * share)), max(3, round(shown.height * share))
+        shown = shown.resize(size, Image.Resampling.BOX)
+    grey = np.asarray(shown, dtype=float) / 255
     return ReliefMap(high - (high - low) * grey[::-1], wide / grey.shape[1])
 
 

@@ -51,6 +51,7 @@ FLOORS = [
     "writing",
     "slab",
     "uneven",
+    "patterned",
     "fired",
     "own_piece",
     "_outlines",

@@ -53,6 +53,11 @@ MARK_WORST: dict[str, Any] = {"symbol": "x", "size": 14, "color": SECOND}
 """Markers: ours a full disc; a published value an open diamond; the worst moment or place a cross."""
 
 
+THICKNESS: list[list[Any]] = [[0.0, "#e9f3f5"], [1.0, "#5f98a8"]]
+TENSION: list[list[Any]] = [[0.0, "#ffffff"], [0.33, "#f3bd97"], [0.67, "#c8601a"], [1.0, "#6d2500"]]
+"""What a map is coloured with, from its least to its most: darker is thicker, darker pulls harder."""
+
+
 def _pattern(shape: str, size: int, solidity: float, colour: str) -> dict[str, Any]:
     return {"shape": shape, "size": size, "solidity": solidity, "fgcolor": colour, "fillmode": "overlay"}
 

@@ -1,10 +1,17 @@
 """The panels of lesson 4b, uneven pieces."""
 
-from kilncalc import materials, slab, uneven
+from collections.abc import Callable
+from functools import lru_cache
+
+from kilncalc import laying, materials, patterned, slab, uneven
+from kilncalc.figures import relief as maps
 from kilncalc.figures import slab as slab_pictures
 from kilncalc.figures import uneven as pictures
+from kilncalc.figures.style import Figure
 from kilncalc.firing import Kiln
+from kilncalc.panels._drawing import Drawing, Start
 from kilncalc.panels._panel import Choice, Guess, Panel, Rail, Slider
+from kilncalc.quantities import Show
 
 GLASS = materials.glass("kiln glass A")
 
@@ -151,6 +158,209 @@ rib = Panel(
             Rail("mm", 10, 2, 60, 1),
             Rail("in", 3 / 8, 1 / 16, 2.5, 1 / 16),
         ),
+    ),
+)
+
+
+# ------------------------------------------------------------------ the relief tray, as a map
+
+FREE, FLAT = "free to bow", "held flat"
+_BENDING = Choice("bending", "the piece is", (FREE, FLAT), FREE)
+_COOLING = Slider(
+    "cooling", "rate of cooling", "rate", Rail("°C/h", 30, 5, 100, 5), Rail("°F/h", 55, 10, 180, 5)
+)
+
+
+@lru_cache(maxsize=8)
+def _tray(rate: float, cooling: float, frame: float, bending: str) -> patterned.Tray:
+    return patterned.tray(rate, cooling, GLASS, frame, bending="flat" if bending == FLAT else "free")
+
+
+tray = Panel(
+    "The relief tray, first loose and then solid: what breaks it?",
+    _tray,
+    maps.tray,
+    (
+        _RATE,
+        _COOLING,
+        Slider(
+            "frame",
+            "strips of the frame",
+            "length",
+            Rail("mm", 20, 8, 40, 2),
+            Rail("in", 3 / 4, 3 / 8, 1.5, 1 / 8),
+        ),
+        _BENDING,
+    ),
+)
+
+
+def _moment(share: float, rate: float, cooling: float, bending: str) -> patterned.At:
+    return patterned.at(_tray(rate, cooling, 0.020, bending).solid, share)
+
+
+through_time = Panel(
+    "The relief tray from moment to moment: when and where is it pulled?",
+    _moment,
+    maps.through_time,
+    (
+        Slider("share", "up, and down again", "ratio", Rail("%", 30, 0, 100, 1), play=True),
+        _RATE,
+        _COOLING,
+        _BENDING,
+    ),
+)
+
+
+# ------------------------------------------------------------------ what if
+
+_TILE = 0.200, 0.150  # m
+_BASE, _RIB_HEIGHT = 0.003, 0.003  # m
+
+
+@lru_cache(maxsize=16)
+def _tile(rib: float, patch: float) -> patterned.Fired:
+    """Return a tile with a rib that wide and, beside it, a patch that much thicker, heated and cooled."""
+    shapes = (
+        laying.Shape(
+            laying.rectangle(0.060 - rib / 2, 0, rib, _TILE[1], _RIB_HEIGHT).outline, _RIB_HEIGHT, "rib"
+        ),
+        laying.Shape(laying.rectangle(0.120, 0.045, 0.060, 0.060, patch).outline, patch, "patch"),
+    )
+    return patterned.fire_pattern(patterned.pattern(*_TILE, _BASE, shapes), 100, 30, GLASS)
+
+
+def _what_if(rib: float, rib_then: float, patch: float, patch_then: float) -> patterned.Compared:
+    return patterned.Compared(_tile(rib, patch), _tile(rib_then, patch_then))
+
+
+def _width(name: str, label: str, metric: float, inches: float) -> Slider:
+    return Slider(name, label, "length", Rail("mm", metric, 4, 60, 2), Rail("in", inches, 1 / 8, 2.5, 1 / 8))
+
+
+def _height(name: str, label: str, metric: float, inches: float) -> Slider:
+    return Slider(
+        name, label, "length", Rail("mm", metric, 0.5, 6, 0.5), Rail("in", inches, 1 / 32, 1 / 4, 1 / 32)
+    )
+
+
+what_if = Panel(
+    "What if this rib were narrower, this patch thinner?",
+    _what_if,
+    maps.compared,
+    (
+        _width("rib", "rib, as it is", 40, 1.5),
+        _width("rib_then", "rib, changed", 10, 3 / 8),
+        _height("patch", "patch adds, as it is", 3, 1 / 8),
+        _height("patch_then", "patch adds, changed", 3, 1 / 8),
+    ),
+)
+
+
+# ------------------------------------------------------------------ a piece of one's own
+
+ON_SHELF, IN_THE_OPEN = "a shelf on posts", "posts, in the open"
+
+
+def _drawn(
+    pattern: patterned.Pattern,
+    rate: float,
+    cooling: float,
+    support: str,
+    bending: str,
+    progress: Callable[[float], None] | None = None,
+) -> patterned.Fired:
+    return patterned.fire_pattern(
+        pattern,
+        rate,
+        cooling,
+        GLASS,
+        "open" if support == IN_THE_OPEN else "shelf",
+        "flat" if bending == FLAT else "free",
+        progress=progress,
+    )
+
+
+def _both(before: patterned.Fired, after: patterned.Fired, show: Show) -> Figure:
+    return maps.compared(patterned.Compared(before, after), show)
+
+
+def _band(x: tuple[str, str], width: tuple[str, str]) -> tuple[str, dict[str, tuple[str, str]]]:
+    """Return a rib all along the tile, by its lower left corner and width, in both unit systems."""
+    return "rectangle", {
+        "corner": (f"{x[0]} x 0 mm", f"{x[1]} x 0 in"),
+        "size": (f"{width[0]} x 200 mm", f"{width[1]} x 8 in"),
+        "adds": ("3 mm", "1/8 in"),
+    }
+
+
+_RODS = {"width": ("4 mm", "5/32 in"), "adds": ("3 mm", "1/8 in")}
+
+drawing = Drawing(
+    "Which of these ribs, patches and dots is pulled most?",
+    (
+        Start(
+            "ribs of four widths",
+            ("200 x 200 mm", "8 x 8 in"),
+            ("3 mm", "1/8 in"),
+            (
+                _band(("30", "1 1/4"), ("2", "1/16")),
+                _band(("62", "2 1/2"), ("10", "3/8")),
+                _band(("100", "4"), ("20", "3/4")),
+                _band(("150", "6"), ("40", "1 1/2")),
+            ),
+        ),
+        Start(
+            "the relief tray",
+            ("240 x 180 mm", "9 1/2 x 7 in"),
+            ("6 mm", "1/4 in"),
+            (
+                ("frame", {"width": ("20 mm", "3/4 in"), "adds": ("3 mm", "1/8 in")}),
+                (
+                    "line or rods",
+                    {
+                        "start": ("20 x 30 mm", "3/4 x 1 1/4 in"),
+                        "end": ("220 x 30 mm", "8 3/4 x 1 1/4 in"),
+                        **_RODS,
+                        "number": ("4", "4"),
+                        "further": ("0 x 30 mm", "0 x 1 1/8 in"),
+                    },
+                ),
+                (
+                    "line or rods",
+                    {
+                        "start": ("30 x 20 mm", "1 1/4 x 3/4 in"),
+                        "end": ("30 x 160 mm", "1 1/4 x 6 1/4 in"),
+                        **_RODS,
+                        "number": ("6", "6"),
+                        "further": ("30 x 0 mm", "1 1/8 x 0 in"),
+                    },
+                ),
+                (
+                    "grains over an area",
+                    {
+                        "corners": (
+                            "95 x 55; 155 x 55; 125 x 120 mm",
+                            "3 3/4 x 2 1/8; 6 1/8 x 2 1/8; 5 x 4 3/4 in",
+                        ),
+                        "grain": ("3 mm", "1/8 in"),
+                        "coverage": ("60 %", "60 %"),
+                    },
+                ),
+            ),
+        ),
+        Start("an empty sheet", ("240 x 180 mm", "9 1/2 x 7 in"), ("6 mm", "1/4 in")),
+    ),
+    _drawn,
+    maps.fired,
+    _both,
+    (
+        Slider(
+            "rate", "rate of heating", "rate", Rail("°C/h", 150, 25, 300, 5), Rail("°F/h", 270, 45, 540, 5)
+        ),
+        _COOLING,
+        Choice("support", "it lies on", (ON_SHELF, IN_THE_OPEN), IN_THE_OPEN),
+        _BENDING,
     ),
 )
 
