@@ -9,6 +9,7 @@ import re
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import ipywidgets as widgets
@@ -29,7 +30,7 @@ from kilncalc.panels._panel import (
     _SliderRow,
     as_json,
 )
-from kilncalc.quantities import QuantityError, Show, as_text, read
+from kilncalc.quantities import QuantityError, Show, as_text, read, unit_system
 
 _log = logging.getLogger(__name__)
 
@@ -137,7 +138,8 @@ def _named(shape: laying.Shape, name: str) -> laying.Shape:
 
 
 def _rectangle(v: dict[str, Any], _sheet: Place) -> laying.Shape:
-    return laying.rectangle(*v["corner"], *v["size"], v["adds"])
+    (x, y), (width, height) = v["corner"], v["size"]
+    return laying.rectangle(x, y, width, height, v["adds"])
 
 
 def _frame(v: dict[str, Any], sheet: Place) -> laying.Shape:
@@ -151,11 +153,13 @@ def _frame(v: dict[str, Any], sheet: Place) -> laying.Shape:
 
 
 def _disc(v: dict[str, Any], _sheet: Place) -> laying.Shape:
-    return laying.disc(*v["middle"], v["diameter"], v["adds"])
+    x, y = v["middle"]
+    return laying.disc(x, y, v["diameter"], v["adds"])
 
 
 def _ring(v: dict[str, Any], _sheet: Place) -> laying.Shape:
-    return laying.ring(*v["middle"], v["diameter"], v["width"], v["adds"])
+    x, y = v["middle"]
+    return laying.ring(x, y, v["diameter"], v["width"], v["adds"])
 
 
 def _lines(v: dict[str, Any], _sheet: Place) -> laying.Shape:
@@ -310,10 +314,14 @@ class Drawing:
         """Return the picture of the first piece with these values (SI), else as the surface opens."""
         start, which = self.starts[0], units == "inches"
         sheet, thickness = _SIZE.read(start.sheet[which]), _THICK.read(start.thickness[which])
-        shapes = [item.shape(sheet) for item in start.items(units)]
-        pattern = patterned.pattern(*sheet, thickness, shapes)
+        pattern = _laid(sheet, thickness, start.items(units), patterned.COARSE)
         moved = {control.name: control.start(units) for control in self.controls} | values
         return self.draw(self.result(pattern, **moved), Show(units))
+
+
+def _laid(sheet: Place, thickness: float, items: tuple[Item, ...], cells: int) -> patterned.Pattern:
+    width, height = sheet
+    return patterned.pattern(width, height, thickness, [item.shape(sheet) for item in items], cells)
 
 
 class Surface(_Box):
@@ -555,7 +563,7 @@ class Surface(_Box):
             file = io.BytesIO(bytes(self.upload.value[0]["content"]))
             return patterned.Pattern(laying.from_picture(file, **size, cells=cells))
         sheet, thickness = _SIZE.read(self.size.value), _THICK.read(self.thick.value)
-        return patterned.pattern(*sheet, thickness, [item.shape(sheet) for item in self.items], cells)
+        return _laid(sheet, thickness, self.items, cells)
 
     def _arrange_and_draw(self) -> None:
         if self.source.value == FILE:
@@ -578,8 +586,8 @@ class Surface(_Box):
             words = widgets.HTML(
                 f"{number + 1}. {html.escape(item.words(self.units))}", **self._look, style=self.message.style
             )
-            change = self._button(f"Edit {number + 1}", lambda number=number: self._change(number))
-            remove = self._button(f"Remove {number + 1}", lambda number=number: self._remove(number))
+            change = self._button(f"Edit {number + 1}", partial(self._change, number))
+            remove = self._button(f"Remove {number + 1}", partial(self._remove, number))
             rows.append(widgets.HBox([words, change, remove], **self._look))
         self.list.children = rows
         for row in old:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from functools import lru_cache
+from typing import Any
 
 from kilncalc import laying, materials, patterned, slab, uneven
 from kilncalc.figures import relief as maps
@@ -10,8 +11,9 @@ from kilncalc.figures import uneven as pictures
 from kilncalc.figures.style import Figure
 from kilncalc.firing import Kiln
 from kilncalc.panels._drawing import Drawing, Start
-from kilncalc.panels._panel import Choice, Guess, Panel, Rail, Slider
-from kilncalc.quantities import Show
+from kilncalc.panels._panel import Choice, Fixed, Guess, Panel, Rail, Slider
+from kilncalc.piece import Bending
+from kilncalc.quantities import INCH, Show
 
 GLASS = materials.glass("kiln glass A")
 
@@ -172,8 +174,15 @@ _COOLING = Slider(
 
 
 @lru_cache(maxsize=8)
-def _tray(rate: float, cooling: float, frame: float, bending: str) -> patterned.Tray:
-    return patterned.tray(rate, cooling, GLASS, frame, bending="flat" if bending == FLAT else "free")
+def _tray(
+    rate: float, cooling: float, frame: float, bending: str, sheet: float, across: tuple[float, float]
+) -> patterned.Tray:
+    held: Bending = "flat" if bending == FLAT else "free"
+    return patterned.tray(rate, cooling, GLASS, frame, sheet, across, held)
+
+
+_SHEET = Fixed("sheet", 0.003, INCH / 8)
+_ACROSS = Fixed("across", (0.240, 0.180), (9.5 * INCH, 7 * INCH))
 
 
 tray = Panel(
@@ -192,11 +201,12 @@ tray = Panel(
         ),
         _BENDING,
     ),
+    fixed=(_SHEET, _ACROSS),
 )
 
 
-def _moment(share: float, rate: float, cooling: float, bending: str) -> patterned.At:
-    return patterned.at(_tray(rate, cooling, 0.020, bending).solid, share)
+def _moment(share: float, **values: Any) -> patterned.At:
+    return patterned.at(_tray(**values).solid, share)
 
 
 through_time = Panel(
@@ -209,29 +219,31 @@ through_time = Panel(
         _COOLING,
         _BENDING,
     ),
+    fixed=(_SHEET, _ACROSS, Fixed("frame", 0.020, 0.75 * INCH)),
 )
 
 
 # ------------------------------------------------------------------ what if
 
-_TILE = 0.200, 0.150  # m
-_BASE, _RIB_HEIGHT = 0.003, 0.003  # m
-
 
 @lru_cache(maxsize=16)
-def _tile(rib: float, patch: float) -> patterned.Fired:
-    """Return a tile with a rib that wide and, beside it, a patch that much thicker, heated and cooled."""
+def _tile(rib: float, patch: float, sheet: float, tile: tuple[float, float]) -> patterned.Fired:
+    """Return a sheet with a rib on it, and a patch beside it that much thicker, heated and cooled."""
+    width, height = tile
+    strip = laying.rectangle(0.3 * width - rib / 2, 0, rib, height, sheet)
+    square = laying.rectangle(0.6 * width, 0.3 * height, 0.3 * width, 0.4 * height, patch)
     shapes = (
-        laying.Shape(
-            laying.rectangle(0.060 - rib / 2, 0, rib, _TILE[1], _RIB_HEIGHT).outline, _RIB_HEIGHT, "rib"
-        ),
-        laying.Shape(laying.rectangle(0.120, 0.045, 0.060, 0.060, patch).outline, patch, "patch"),
+        laying.Shape(strip.outline, strip.thickness, "rib"),
+        laying.Shape(square.outline, square.thickness, "patch"),
     )
-    return patterned.fire_pattern(patterned.pattern(*_TILE, _BASE, shapes), 100, 30, GLASS)
+    return patterned.fire_pattern(patterned.pattern(width, height, sheet, shapes), 100, 30, GLASS)
 
 
-def _what_if(rib: float, rib_then: float, patch: float, patch_then: float) -> patterned.Compared:
-    return patterned.Compared(_tile(rib, patch), _tile(rib_then, patch_then))
+def _what_if(
+    rib: float, rib_then: float, patch: float, patch_then: float, sheet: float, tile: tuple[float, float]
+) -> patterned.Compared:
+    before, after = ((rib, patch), (rib_then, patch_then))
+    return patterned.Compared(_tile(*before, sheet, tile), _tile(*after, sheet, tile))
 
 
 def _width(name: str, label: str, metric: float, inches: float) -> Slider:
@@ -254,6 +266,7 @@ what_if = Panel(
         _height("patch", "patch adds, as it is", 3, 1 / 8),
         _height("patch_then", "patch adds, changed", 3, 1 / 8),
     ),
+    fixed=(_SHEET, Fixed("tile", (0.200, 0.150), (8 * INCH, 6 * INCH))),
 )
 
 
