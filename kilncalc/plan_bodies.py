@@ -1,0 +1,401 @@
+"""What of a piece is in the kiln at each firing: zones from what lies on its sheets, or a thickness map."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from shapely import Geometry
+from shapely.geometry import MultiPolygon, Polygon, box
+
+from kilncalc import layers, laying, volume
+from kilncalc.own_piece import PAPER
+from kilncalc.piece import Feature, Layer, Piece, Support, Zone
+from kilncalc.plan_forms import forms_of
+from kilncalc.project import Project
+from kilncalc.project_parts import Frit, Laid, Rods
+
+THINNEST = 0.3e-3
+"""What adds less [m] is no zone of its own: fine frit and powder."""
+
+LONG = 3.0
+"""From this ratio of its sides a narrow part counts as a rib, below it as a spot [-]; own choice."""
+
+_LEVEL = "full fuse"
+
+
+def shape_of(part: Laid) -> laying.Shape:
+    """Return the outline and thickness of a part that is laid on.
+
+    Parameters
+    ----------
+    part : Laid
+        The part.
+
+    Returns
+    -------
+    Shape
+        Outline and thickness [m].
+
+    Raises
+    ------
+    ValueError
+        As the functions of `laying`.
+
+    Examples
+    --------
+    >>> from kilncalc.project import scenario
+    >>> round(shape_of(scenario("relief-tray").laid[0]).outline.area * 1e4, 1)
+    28.8
+    """
+    x, y = part.at or (0.0, 0.0)
+    long, wide = part.size or (0.0, 0.0)
+    diameter, width = part.diameter or 0.0, part.width or 0.0
+    made = {
+        "rectangle": lambda: laying.rectangle(x, y, long, wide, part.thickness),
+        "disc": lambda: laying.disc(x, y, diameter, part.thickness),
+        "ring": lambda: laying.ring(x, y, diameter, width, part.thickness),
+        "line": lambda: laying.line(part.points, width, part.thickness),
+        "polygon": lambda: laying.polygon(part.points, part.thickness),
+    }[part.shape]()
+    return replace(made, name=part.name or part.shape)
+
+
+def field_of(part: Rods | Frit, project: Project) -> Geometry:
+    """Return the field that rods or frit cover.
+
+    Parameters
+    ----------
+    part : Rods or Frit
+        The part.
+    project : Project
+        The piece it lies on: all of it, where the part does not say.
+
+    Returns
+    -------
+    shapely geometry
+        The field, as far as it lies on the piece [m].
+
+    Examples
+    --------
+    >>> from kilncalc.project import scenario
+    >>> tray = scenario("relief-tray")
+    >>> round(field_of(tray.frit[0], tray).area * 1e4)
+    36
+    """
+    assert project.size is not None
+    whole = box(0, 0, *project.size)
+    if isinstance(part, Frit) and part.points:
+        return Polygon(part.points).intersection(whole)
+    if part.at is None or part.size is None:
+        return whole
+    return box(*part.at, part.at[0] + part.size[0], part.at[1] + part.size[1]).intersection(whole)
+
+
+@dataclass(frozen=True)
+class _Region:
+    """A part of the piece under one stack of what was laid on."""
+
+    outline: Geometry
+    share: float  # of the outline: frit and rods cover a share of their field
+    on_top: tuple[tuple[float, int], ...] = ()  # thickness, and the firing in which it joins
+    width: float | None = None
+    feature: Feature = "rib"
+
+    @property
+    def area(self) -> float:
+        return float(self.outline.area) * self.share
+
+
+def _narrow(outline: Geometry) -> tuple[float, Feature]:
+    """Return the width of a part, and whether it is a rib or a spot."""
+    if isinstance(outline, Polygon) and outline.interiors:  # a ring: as wide as its band
+        ring = 2 * outline.area / outline.length
+        return float(ring), "rib"
+    around = outline.minimum_rotated_rectangle
+    sides = np.linalg.norm(np.diff(np.array(around.exterior.coords)[:3], axis=0), axis=1)
+    bent = outline.area < 0.5 * around.area and not isinstance(outline, MultiPolygon)
+    if bent:  # a line with corners, or a thin triangle
+        return float(2 * outline.area / outline.length), "rib"
+    return round(float(sides.min()), 6), "rib" if sides.max() >= LONG * sides.min() else "spot"
+
+
+def _laid_over(
+    regions: list[_Region],
+    outline: Geometry,
+    cover: float,
+    adds: tuple[float, int],
+    width: float,
+    feature: Feature,
+) -> list[_Region]:
+    """Return the regions with something on top that covers a share of an outline."""
+    after = []
+    for one in regions:
+        inside, outside = one.outline.intersection(outline), one.outline.difference(outline)
+        narrower = width if one.width is None else min(width, one.width)
+        if outside.area > 0:
+            after.append(replace(one, outline=outside))
+        if inside.area > 0:
+            top = replace(
+                one,
+                outline=inside,
+                share=one.share * cover,
+                on_top=(*one.on_top, adds),
+                width=narrower,
+                feature=feature,
+            )
+            after.append(top)
+            if cover < 1:
+                after.append(replace(one, outline=inside, share=one.share * (1 - cover)))
+    return after
+
+
+def _regions(project: Project, since: int, until: int) -> list[_Region]:
+    """Return the regions of what joined the piece in the firings from one to another, from 1."""
+    assert project.size is not None
+    regions = [_Region(box(0, 0, *project.size), 1.0)]
+    for part in project.laid:
+        if since <= part.firing <= until:
+            shape = shape_of(part)
+            regions = _laid_over(
+                regions, shape.outline, 1.0, (shape.thickness, part.firing), *_narrow(shape.outline)
+            )
+    for rods in project.rods:
+        if since <= rods.firing <= until and rods.directions * rods.diameter >= THINNEST:
+            cover = min(rods.directions * rods.diameter / rods.pitch, 0.99)
+            high = rods.directions * rods.diameter
+            field = field_of(rods, project)
+            regions = _laid_over(regions, field, cover, (high, rods.firing), rods.diameter, "rib")
+    for frit in project.frit:
+        if since <= frit.firing <= until and frit.grain >= THINNEST:
+            field = field_of(frit, project)
+            regions = _laid_over(regions, field, frit.cover, (frit.grain, frit.firing), frit.grain, "spot")
+    return regions
+
+
+def _added(project: Project, since: int, until: int) -> float:
+    """Return the mean thickness of what joined the piece in these firings [m]."""
+    assert project.size is not None
+    area = project.size[0] * project.size[1]
+    whole = box(0, 0, *project.size)
+    total, density = 0.0, project.glass_of().density
+    for part in project.laid:
+        if since <= part.firing <= until:
+            shape = shape_of(part)
+            total += shape.outline.intersection(whole).area * shape.thickness
+    for rods in project.rods:
+        if since <= rods.firing <= until:
+            mean = layers.rods_thickness(rods.diameter, rods.pitch, directions=rods.directions)
+            total += field_of(rods, project).area * mean
+    for frit in project.frit:
+        if since <= frit.firing <= until:
+            strewn = field_of(frit, project).area
+            packing = volume.frit_packing(frit.packing)
+            total += volume.texture_mass(strewn, frit.grain, frit.cover, packing, density) / density
+    return total / area
+
+
+def bodies_of(project: Project) -> tuple[Piece, ...]:
+    """Return the piece as it is in each of its firings, as zones.
+
+    Parameters
+    ----------
+    project : Project
+        The piece.
+
+    Returns
+    -------
+    tuple of Piece
+        One for each firing, thicknesses [m].
+
+    Raises
+    ------
+    ValueError
+        As `piece.Zone` and `piece.Piece`.
+
+    Notes
+    -----
+    Rods count as high as their crossings and frit as its grains, on the safe side. A full fuse levels what
+    was on the piece, every other process leaves it standing. A strip that is draped lies loose until it
+    bonds; where it bonds it makes ribs beside the former, whose paper covers the sheet below. The walls and
+    the floor of a mould are not in the model.
+
+    Examples
+    --------
+    >>> from kilncalc.project import scenario
+    >>> [(len(one.body), one.loose) for one in bodies_of(scenario("relief-tray"))]
+    [(4, True), (4, False)]
+    """
+    return tuple(_body(project, number) for number in range(1, len(project.firings) + 1))
+
+
+@lru_cache(maxsize=64)
+def _body(project: Project, number: int) -> Piece:
+    firing = project.firings[number - 1]
+    glass = project.glass_of()
+    support: Support = "open" if firing.support == "posts" else "shelf"
+    under = firing.support == "paper on the shelf"
+    thick = (layers.paper(firing.paper).fired if firing.paper else PAPER) if under else 0.0
+
+    def zone(layer: tuple[float, ...], share: float, width: float | None, feature: Feature) -> Zone:
+        stack = tuple(Layer(one) for one in layer)
+        return Zone(
+            sum(layer),
+            share,
+            width,
+            feature,
+            below="paper" if under else None,
+            paper=thick,
+            layers=stack if loose and stack else None,
+        )
+
+    if project.casting:
+        loose = False
+        return Piece(glass, (zone((project.casting.depth,), 1.0, None, "rib"),), "shelf", "flat")
+    if firing.zones:
+        loose = bool(firing.loose) if firing.loose is not None else any(one.layers for one in firing.zones)
+        given = tuple(
+            zone(one.layers or (one.thickness,), one.share, one.width, one.feature)  # type: ignore[arg-type]
+            for one in firing.zones
+        )
+        return Piece(glass, given, support, loose=loose)
+    level = _levelled(project, number)
+    base = _base(project, number, level)
+    rows = _rows(project, number, level, base)
+    joins = any(len(row[0]) > 1 for row in rows)
+    loose = joins if firing.loose is None else firing.loose
+    if not loose:
+        rows = [((sum(row[0]),), *row[1:]) for row in rows]
+    zones = [zone(*row) for row in rows]
+    if project.drape and firing.process.startswith("drape"):
+        # a zone has one thickness of paper, so that of the former also counts for paper under the piece
+        zones = [
+            *zones[:-1],
+            replace(zones[-1], above="paper", paper=max(project.drape.former_height, thick)),
+        ]
+    return Piece(glass, tuple(zones), support, loose=loose)
+
+
+def _levelled(project: Project, number: int) -> int:
+    """Return the last firing before this one that left the piece level, from 1; 0 for none."""
+    done = [place for place, one in enumerate(project.firings[: number - 1], 1) if one.process == _LEVEL]
+    return done[-1] if done else 0
+
+
+def _base(project: Project, number: int, level: int) -> tuple[float, ...]:
+    """Return the sheets of the body [m]: loose before the first firing, one afterwards."""
+    sheets = tuple(sheet.thickness for sheet in project.sheets for _ in range(sheet.count))
+    if number == 1:
+        return sheets
+    return (sum(sheets) + _added(project, 1, level),)
+
+
+_Row = tuple[tuple[float, ...], float, float | None, Feature]
+
+
+def _rows(project: Project, number: int, level: int, base: tuple[float, ...]) -> list[_Row]:
+    """Return layers, share, width and feature of each zone, the bare one first."""
+    assert project.size is not None
+    area = project.size[0] * project.size[1]
+    together: dict[tuple[tuple[float, ...], float | None, Feature], float] = {}
+    for one in _regions(project, level + 1, number):
+        fused = sum(on for on, firing in one.on_top if firing < number)
+        new = tuple(on for on, firing in one.on_top if firing == number)
+        below = (*base[:-1], base[-1] + fused) if fused else base
+        key = ((*below, *new), one.width, one.feature)
+        together[key] = together.get(key, 0.0) + one.area / area
+    rows: list[_Row] = [(key[0], share, key[1], key[2]) for key, share in together.items() if share > 1e-6]
+    total = sum(row[1] for row in rows)
+    rows = [(row[0], row[1] / total, row[2], row[3]) for row in rows]
+    if all(row[2] for row in rows):  # something covers all of it: that is the body
+        widest = max(range(len(rows)), key=lambda place: rows[place][1])
+        rows[widest] = (*rows[widest][:2], None, rows[widest][3])
+    rows.sort(key=lambda row: (row[2] is not None, -row[1]))
+    draped = [place for place, one in enumerate(project.firings, 1) if one.process.startswith("drape")]
+    if project.drape and number >= draped[0]:
+        rows = _with_sleeve(project, rows, base, joins=number == draped[0])
+    return rows
+
+
+def _with_sleeve(project: Project, rows: list[_Row], base: tuple[float, ...], joins: bool) -> list[_Row]:
+    """Return the zones with those of a sleeve: bonded feet, and what its former covers, last."""
+    drape, size = project.drape, project.size
+    sleeve = forms_of(project).sleeve
+    assert drape and size and sleeve
+    area = size[0] * size[1]
+    foot = sleeve.run.overhang
+    covered = drape.former_width * drape.along / area
+    feet = 2 * foot * drape.along / area
+    if covered + feet >= 1:
+        raise ValueError("the strip of the sleeve covers the whole piece: nothing is left bare beside it")
+    high = (*base, drape.thickness) if joins else (base[0] + drape.thickness,)
+    return [
+        *((row[0], row[1] * (1 - covered - feet), row[2], row[3]) for row in rows),
+        (high, feet, foot, "rib"),
+        (base, covered, drape.former_width, "rib"),
+    ]
+
+
+def map_of(project: Project, number: int) -> laying.Laid:
+    """Return the thickness map of a piece in one of its firings, as one solid piece.
+
+    Parameters
+    ----------
+    project : Project
+        The piece; the firing says the side of a `cell`.
+    number : int
+        Which firing, in their order [-], at least 1.
+
+    Returns
+    -------
+    Laid
+        The map [m], and what hangs over the rim [m2].
+
+    Raises
+    ------
+    ValueError
+        If the firing has no cell, there is no such firing, the piece is a casting, or as `laying.lay`.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from kilncalc.project import scenario
+    >>> tray = scenario("relief-tray")
+    >>> mapped = replace(tray, firings=(tray.firings[0], replace(tray.firings[1], cell=0.004)))
+    >>> relief = map_of(mapped, 2).map
+    >>> relief.shape, round(float(relief.thickness[0, 0]) * 1e3, 1)
+    ((45, 60), 10.2)
+    """
+    if not 1 <= number <= len(project.firings):
+        raise ValueError(f"firing is {number}; there are 1 to {len(project.firings)}")
+    cell = project.firings[number - 1].cell
+    if cell is None or project.size is None:
+        raise ValueError('a thickness map needs a cell in that firing, cell = "4 mm", and a piece of sheets')
+    level = _levelled(project, number)
+    thickness = sum(sheet.count * sheet.thickness for sheet in project.sheets) + _added(project, 1, level)
+    return laying.lay(*project.size, thickness, list(_shapes(project, level + 1, number)), cell)
+
+
+def _shapes(project: Project, since: int, until: int) -> Iterator[laying.Shape]:
+    """Yield the outlines of all that lies on the piece: rods one by one, frit grain by grain."""
+    for part in project.laid:
+        if since <= part.firing <= until:
+            yield shape_of(part)
+    for rods in project.rods:
+        if since <= rods.firing <= until:
+            yield from _rod_lines(rods, project)
+    for frit in project.frit:
+        if since <= frit.firing <= until:
+            field = laying.Shape(field_of(frit, project), frit.grain, frit.name or "frit")
+            yield laying.grains(field, frit.grain, frit.cover)
+
+
+def _rod_lines(rods: Rods, project: Project) -> Iterator[laying.Shape]:
+    """Yield each rod of a row or a grid, as high as it is thick; a third direction lies along the first."""
+    left, low, right, high = field_of(rods, project).bounds
+    for direction in range(rods.directions):
+        across, along = ((low, high), (left, right)) if direction % 2 == 0 else ((left, right), (low, high))
+        for place in np.arange(across[0] + rods.pitch / 2, across[1], rods.pitch):
+            ends = [(along[0], float(place)), (along[1], float(place))]
+            points = ends if direction % 2 == 0 else [(y, x) for x, y in ends]
+            yield laying.line(points, rods.diameter, rods.diameter)
