@@ -352,17 +352,16 @@ def cold_work_of(project: Project) -> ColdPlan:
     """
     cold = project.cold_work or ColdWork()
     materials = materials_of(project)
-    whole = project.casting.depth if project.casting else materials.thickness
+    thickness = project.casting.depth if project.casting else materials.thickness - cold.faces
     bond = project.bond
     bead = bonding.pressed_bead(bond.bead, bond.length, bond.gap) if bond else None
     steps: tuple[tuple[DrillStep, ...], ...] = tuple(
-        drill_plan(hole.diameter, whole - cold.faces, surface_speed=cold.surface_speed)
-        for hole in project.holes
+        drill_plan(hole.diameter, thickness, surface_speed=cold.surface_speed) for hole in project.holes
     )
     return ColdPlan(
         squared=_squared(project, materials, cold),
-        thickness=whole - cold.faces,
-        holes=_hole_check(project, whole - cold.faces, cold),
+        thickness=thickness,
+        holes=_hole_check(project, thickness, cold),
         drills=steps,
         grits=grit.grit_sequence(cold.start, cold.finish, cold.grits, marks=cold.marks, tool=cold.tool)
         if cold.start

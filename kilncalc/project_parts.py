@@ -338,7 +338,7 @@ class Casting(Part):
     size : pair of floats or None
         Inner sides of a box [m], 1e-3 to 2.
     depth : float
-        Thickness of the finished casting [m], 1e-3 to 0.15.
+        Thickness of the finished casting, to which the glass is to reach [m], 1e-3 to 0.15.
     packing : str
         A name of `frit_packing.csv`: how the frit lies in the mould.
     spare : float
@@ -563,7 +563,7 @@ class ColdWork(Part):
     kerf : float
         Width of the saw's cut [m], 0 to 0.01.
     faces : float
-        Ground off both faces together [m], 0 to 0.02.
+        Ground off both faces of sheets together [m], 0 to 0.02; of a casting it is in its `spare`.
     start, finish : str
         Grit that leaves the surface that is ground, and the last grit, such as "F80" and "F600"; both empty:
         no grinding.
