@@ -21,7 +21,7 @@ from kilncalc.quantities import SYSTEMS, Show, display_unit, to_unit
 
 def every_panel() -> Iterator[tuple[str, Panel]]:
     for module in pkgutil.iter_modules(panels.__path__):
-        if module.name.startswith("lesson"):
+        if not module.name.startswith("_"):
             content = vars(importlib.import_module(f"kilncalc.panels.{module.name}"))
             for name, found in content.items():
                 if isinstance(found, Panel):

@@ -10,6 +10,7 @@ from kilncalc import _resources, forming, read_back
 from kilncalc.firing import SMALL_BRICK_KILN, Kiln, fire
 from kilncalc.firing_log import FiringLog
 from kilncalc.materials import glass
+from kilncalc.panels import firing_log as panel
 from kilncalc.piece import Piece, Zone
 from kilncalc.schedule import Schedule, Segment
 
@@ -314,3 +315,79 @@ def test_faults_in_words():
     assert "29 °F hotter" in hot.words("inches")  # hand: 16 x 1.8 = 28.8
     assert "a cut of power" in read_back.Fault("too cold", 2, 3600.0, 40.0).words()
     assert "20 °C less than the room" in read_back.Fault("reads low", None, 0.0, 20.2).words()
+
+
+# ------------------------------------------------------------------ pictures
+
+
+NAMES = list(panel.FIRINGS)
+
+
+def test_the_log_over_its_plan_gives_no_verdict():
+    stuck = {"firing": NAMES[2]}
+    # hand: firing_logs.csv, C: 20 at the start, 904 at most, 46 after 988 min; 820 is asked
+    assert panel.logs.picture("metric", **stuck)["caption"] == (
+        "The log (solid) begins at 20 °C, in a room of 20 °C, goes up to 904 °C where 820 °C is asked, "
+        "and ends "
+        "at 46 °C after 16 h 28 min. The plan is dashed."
+    )
+    # hand: x 1.8 + 32: 68, 1659.2, 1508, 114.8
+    figure = panel.logs.picture("inches", **stuck)
+    assert figure["caption"] == (
+        "The log (solid) begins at 68 °F, in a room of 68 °F, goes up to 1659 °F where 1508 °F is asked, and "
+        "ends at 115 °F after 16 h 28 min. The plan is dashed."
+    )
+    words = str(figure)
+    assert (
+        "hotter" not in words
+        and "segment" not in words
+        and "x"
+        not in {
+            trace.get("marker", {}).get("symbol") for trace in figure["panes"][0]["data"] if len(trace["x"])
+        }
+    )
+
+
+def test_a_firing_read_back_in_words():
+    fourth = {"firing": NAMES[3]}
+    # hand: firing_logs.csv, D: within 6 of 735 from 283.5 to 303.8 min (ours, by straight lines, 22 min), at
+    # most 736; 13 min asked. What the script planted: 3.0 h
+    figure = panel.read_back.picture("metric", **fourth)
+    assert figure["caption"] == (
+        "The log follows its plan (dashed). At 735 °C it held for 22 min of 13 min asked, and went 1 °C "
+        "beyond. "
+        "The glass flowed 1.4 times what was planned, was pulled by 2.67 MPa of 3.5 MPa and keeps 0.141 "
+        "MPa of "
+        "0.5 MPa. Left alone, the kiln cools with a time of 3.00 h."
+    )
+    # hand: x 1.8 + 32: 1355; 1 MPa = 145.04 psi: 387.9, 507.6, 20.4, 72.5
+    assert panel.read_back.picture("inches", **fourth)["caption"] == (
+        "The log follows its plan (dashed). At 1355 °F it held for 22 min of 13 min asked, and went 1 °F "
+        "beyond. "
+        "The glass flowed 1.4 times what was planned, was pulled by 388 psi of 508 psi and keeps 20.4 psi of "
+        "72.5 psi. Left alone, the kiln cools with a time of 3.00 h."
+    )
+    assert [row[2] for row in figure["table"]["rows"]][3:5] == [
+        "arrives after 4 h 42 min, holds 22 min, 1 °C beyond",
+        "arrives after 6 h 9 min, holds 37 min",
+    ]
+    # 282 min and 18.5 s before the first reading: near 730 in the log
+    assert figure["table"]["rows"][3][1] == "as fast as the kiln does to 735 °C, 13 min"
+
+
+def test_a_fault_stands_where_it_shows():
+    figure = panel.read_back.picture("metric", firing=NAMES[2])
+    assert figure["caption"].startswith(
+        "Segment 4: 16 °C hotter than asked, 5 h 22 min in: a relay that is stuck on does this. At 820 °C "
+        "it held"
+    )
+    (cross,) = (one for one in figure["panes"][0]["data"] if one.get("marker", {}).get("symbol") == "x")
+    # hand: firing_logs.csv, C: 835 at 321 min, by the two readings beside it
+    assert (cross["x"][0], cross["y"][0]) == pytest.approx((321 / 60, 835), rel=0.02)
+    assert figure["readings"][0]["value"] == "too hot"
+    low = panel.read_back.picture("metric", firing=NAMES[4])
+    assert low["caption"].startswith("Cold, the log shows 20 °C less than the room has")
+    known = panel.read_back.picture("metric", firing=NAMES[4], low=20.0)
+    assert known["caption"].startswith("The log follows its plan")
+    # hand: 680 °C asked, the log 20 K low: the curve's top stands at 700
+    assert max(known["panes"][0]["data"][2]["y"]) == pytest.approx(700, rel=0, abs=2)
