@@ -18,6 +18,7 @@ from kilncalc.compatibility import (
 )
 from kilncalc.materials import ALLOWED_TENSION, Glass
 from kilncalc.polariscope import FULL_WAVE, just_as_bright, retardation_from_analyser
+from kilncalc.quantities import Show
 from kilncalc.uncertainty import Spread, spread
 
 if TYPE_CHECKING:
@@ -529,8 +530,13 @@ class ClassReading:
         reading = {"light": self.by_light, "bow": self.by_bow}[by]
         return np.asarray(reading.difference)[self.counts]
 
-    def table(self) -> pd.DataFrame:
+    def table(self, units: str = "metric") -> pd.DataFrame:
         """Return what was written down, and what it says, as a table with units in its column names.
+
+        Parameters
+        ----------
+        units : str
+            "metric" or "inches".
 
         Returns
         -------
@@ -539,17 +545,22 @@ class ClassReading:
         """
         import pandas as pd  # only where a table is shown
 
+        show = Show(units)
+        unit = show.symbol("length")
         return pd.DataFrame(
             {
                 "student": [bar.student for bar in self.bars],
-                "width mm": [bar.width * 1000 for bar in self.bars],
+                f"width {unit}": [show.number(bar.width, "length") for bar in self.bars],
                 "whole fringes": [bar.fringe_order for bar in self.bars],
                 "turn °": [bar.analyser_angle for bar in self.bars],
-                "gap mm": [bar.bow * 1000 for bar in self.bars],
-                "points by light": np.asarray(self.by_light.difference) * 1e7,
-                "points by bow": np.asarray(self.by_bow.difference) * 1e7,
+                f"gap {unit}": [show.number(bar.bow, "length") for bar in self.bars],
+                _LIGHT: np.asarray(self.by_light.difference) * 1e7,
+                _BOW: np.asarray(self.by_bow.difference) * 1e7,
             }
-        ).round(2)
+        ).round({f"width {unit}": 2, f"gap {unit}": 2 if show.metric else 3, _LIGHT: 2, _BOW: 2})
+
+
+_LIGHT, _BOW = "points by light", "points by bow"
 
 
 def read_class(bars: Sequence[ClassBar], clear: Glass, left_out: Sequence[str] = ()) -> ClassReading:

@@ -19,18 +19,44 @@ from kilncalc.polariscope import (
     spot_view,
     strip_view,
 )
+from kilncalc.quantities import INCH
 
-CHIP_RADIUS, CHIP_THICKNESS, BASE_THICKNESS = 0.0095, 0.003, 0.003
-"""A chip of colour that stands on a clear base [m]."""
 
-STRIP_LENGTH, STRIP_WIDTH, STRIP_DEPTH = 0.060, 0.012, 0.003
-"""A strip of colour let into a clear sheet [m]."""
+@dataclass(frozen=True)
+class Sizes:
+    """How large the test pieces are.
 
-SPOT_RADIUS, SHEET_THICKNESS = 0.010, 0.006
-"""A round spot of colour that goes through a clear sheet, and the sheet, also that of the strip [m]."""
+    Attributes
+    ----------
+    chip_radius, chip_thickness, base_thickness : float
+        A chip of colour that stands on a clear base [m].
+    strip_length, strip_width, strip_depth : float
+        A strip of colour let into a clear sheet [m].
+    spot_radius : float
+        A round spot of colour that goes through a clear sheet [m].
+    sheet_thickness : float
+        That sheet, and the one of the strip [m].
+    bar_thickness, bar_width : float
+        Bars seen through the edge, along their width [m].
+    """
 
-BAR_THICKNESS, BAR_WIDTH = 0.012, 0.025
-"""Bars seen through the edge, along their width [m]."""
+    chip_radius: float
+    chip_thickness: float
+    base_thickness: float
+    strip_length: float
+    strip_width: float
+    strip_depth: float
+    spot_radius: float
+    sheet_thickness: float
+    bar_thickness: float
+    bar_width: float
+
+
+METRIC_SIZES = Sizes(0.0095, 0.003, 0.003, 0.060, 0.012, 0.003, 0.010, 0.006, 0.012, 0.025)
+INCH_SIZES = Sizes(
+    *(INCH * size for size in (3 / 8, 1 / 8, 1 / 8, 2.375, 1 / 2, 1 / 8, 3 / 8, 1 / 4, 1 / 2, 1.0))
+)
+"""Round in millimetres and in inches; invented."""
 
 SLAB_MIDDLE = 1.5e6
 """Tension in the middle of the bar of one glass that was annealed badly [Pa]: invented for the picture."""
@@ -39,7 +65,7 @@ PIXELS = 300
 
 _FIELD = {"chip": 0.080, "strip": 0.084, "spot": 0.080}  # m, side of the square that is seen
 _BARS_SEEN = 0.028  # m, of their height with the gap between them, and of their length
-_BAR_LENGTH = 4 * BAR_THICKNESS
+_BAR_LENGTH = 4  # thicknesses
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,6 +76,8 @@ class Seen:
     ----------
     test : str
         "chip", "strip", "spot" or "edges".
+    sizes : Sizes
+        How large the pieces are.
     difference : float
         Expansion of the colour minus that of the clear [1/K], -2e-6 to 2e-6.
     polariser : float
@@ -68,6 +96,7 @@ class Seen:
     """
 
     test: str
+    sizes: Sizes
     difference: float
     polariser: float
     plate: float
@@ -87,7 +116,15 @@ class Seen:
         return float(analyser_angle(self.retardation))
 
 
-def look(test: str, difference: float, polariser: float, plate: float, colour: Glass, clear: Glass) -> Seen:
+def look(
+    test: str,
+    difference: float,
+    polariser: float,
+    plate: float,
+    colour: Glass,
+    clear: Glass,
+    sizes: Sizes = METRIC_SIZES,
+) -> Seen:
     """Return what one sees of a test piece of a colour and a clear, in daylight: `polariscope_image`.
 
     Parameters
@@ -104,6 +141,8 @@ def look(test: str, difference: float, polariser: float, plate: float, colour: G
         Retardation of the full-wave plate [m], 0 to 1.2e-6; 0 without one, usually 565e-9.
     colour, clear : Glass
         Their stiffness, stress-optic coefficient and setting temperature count.
+    sizes : Sizes
+        How large the pieces are: `METRIC_SIZES` or `INCH_SIZES`.
 
     Returns
     -------
@@ -117,8 +156,8 @@ def look(test: str, difference: float, polariser: float, plate: float, colour: G
 
     Notes
     -----
-    The views, with what is left out of each, stand in `kilncalc.polariscope`. The sizes are those of this
-    module. A view is kept, so that turning the polarisers costs a picture and no stress.
+    The views, with what is left out of each, stand in `kilncalc.polariscope`. A view is kept, so
+    that turning the polarisers costs a picture and no stress.
 
     Examples
     --------
@@ -134,57 +173,74 @@ def look(test: str, difference: float, polariser: float, plate: float, colour: G
     if test not in ("chip", "strip", "spot", "edges"):
         raise ValueError(f'test must be "chip", "strip", "spot" or "edges", got {test!r}')
     shrinks = mismatch_of(difference, colour, clear)
-    view = _view(test, shrinks, colour, clear)
+    view = _view(test, shrinks, colour, clear, sizes)
     seen = view.retardation
     if test == "strip":
         largest = seen[PIXELS // 2].max()
     elif test == "edges":
-        largest = seen[-_bar_rows() :].max()
+        largest = seen[-_bar_rows(sizes) :].max()
     else:
         largest = seen.max()
     return Seen(
         test,
+        sizes,
         difference,
         scalar_in_range("polariser", polariser, "degree", -360, 360),
         plate,
         polariscope_image(view, polariser, plate),
-        _outline(test),
+        _outline(test, sizes),
         float(largest),
-        _largest_tension(test, shrinks, colour, clear),
+        _largest_tension(test, shrinks, colour, clear, sizes),
     )
 
 
 @lru_cache(maxsize=64)
-def _view(test: str, shrinks: float, colour: Glass, clear: Glass) -> View:
+def _view(test: str, shrinks: float, colour: Glass, clear: Glass, sizes: Sizes) -> View:
     """`shrinks`: how much more the colour shrinks than the clear."""
     if test == "chip":
-        return chip_view(-shrinks, clear, CHIP_RADIUS, CHIP_THICKNESS, BASE_THICKNESS, _FIELD["chip"], PIXELS)
+        return chip_view(
+            -shrinks,
+            clear,
+            sizes.chip_radius,
+            sizes.chip_thickness,
+            sizes.base_thickness,
+            _FIELD["chip"],
+            PIXELS,
+        )
     if test == "strip":
-        strip = STRIP_LENGTH, STRIP_WIDTH, STRIP_DEPTH
-        return strip_view(-shrinks, clear, *strip, SHEET_THICKNESS, _FIELD["strip"], PIXELS)
+        strip = sizes.strip_length, sizes.strip_width, sizes.strip_depth
+        return strip_view(-shrinks, clear, *strip, sizes.sheet_thickness, _FIELD["strip"], PIXELS)
     if test == "spot":
-        return spot_view(-shrinks, clear, SPOT_RADIUS, SHEET_THICKNESS, _FIELD["spot"], PIXELS)
-    half = BAR_THICKNESS / 2
+        return spot_view(-shrinks, clear, sizes.spot_radius, sizes.sheet_thickness, _FIELD["spot"], PIXELS)
+    half = sizes.bar_thickness / 2
     bar = bilayer(-shrinks, half, half, clear, colour)
     return _above_each_other(
-        _badly_annealed(clear), edge_view(*bar.profile(), clear, _BAR_LENGTH, BAR_WIDTH, PIXELS)
+        _badly_annealed(clear, sizes),
+        edge_view(*bar.profile(), clear, _BAR_LENGTH * sizes.bar_thickness, sizes.bar_width, PIXELS),
+        sizes,
     )
 
 
 @lru_cache(maxsize=4)
-def _badly_annealed(glass: Glass) -> View:
-    return edge_view(*slab_profile(BAR_THICKNESS, SLAB_MIDDLE), glass, _BAR_LENGTH, BAR_WIDTH, PIXELS)
+def _badly_annealed(glass: Glass, sizes: Sizes) -> View:
+    return edge_view(
+        *slab_profile(sizes.bar_thickness, SLAB_MIDDLE),
+        glass,
+        _BAR_LENGTH * sizes.bar_thickness,
+        sizes.bar_width,
+        PIXELS,
+    )
 
 
-def _bar_rows() -> int:
-    return round(PIXELS * BAR_THICKNESS / _BARS_SEEN)
+def _bar_rows(sizes: Sizes) -> int:
+    return round(PIXELS * sizes.bar_thickness / _BARS_SEEN)
 
 
-def _above_each_other(upper: View, lower: View) -> View:
+def _above_each_other(upper: View, lower: View, sizes: Sizes) -> View:
     """Return the left ends of two bars in one square view, to scale, dark between them."""
-    rows = _bar_rows()
+    rows = _bar_rows(sizes)
     high = ((np.arange(rows) + 0.5) * PIXELS / rows).astype(int)
-    across = ((np.arange(PIXELS) + 0.5) * _BARS_SEEN / _BAR_LENGTH).astype(int)
+    across = ((np.arange(PIXELS) + 0.5) * _BARS_SEEN / (_BAR_LENGTH * sizes.bar_thickness)).astype(int)
     retardation, axis = np.zeros((PIXELS, PIXELS)), np.zeros((PIXELS, PIXELS))
     for view, place in ((upper, slice(0, rows)), (lower, slice(PIXELS - rows, PIXELS))):
         retardation[place] = view.retardation[np.ix_(high, across)]
@@ -193,28 +249,28 @@ def _above_each_other(upper: View, lower: View) -> View:
     return View(step, _BARS_SEEN - step, retardation, axis)
 
 
-def _outline(test: str) -> tuple[np.ndarray, np.ndarray]:
+def _outline(test: str, sizes: Sizes) -> tuple[np.ndarray, np.ndarray]:
     if test == "edges":
-        bar, left_end = BAR_THICKNESS / _BARS_SEEN, [1, 0, 0, 1]
+        bar, left_end = sizes.bar_thickness / _BARS_SEEN, [1, 0, 0, 1]
         return (
             np.array([*left_end, np.nan, *left_end]),
             np.array([1, 1, 1 - bar, 1 - bar, np.nan, bar, bar, 0, 0]),
         )
     if test == "strip":
-        x, y = STRIP_LENGTH / _FIELD["strip"] / 2, STRIP_WIDTH / _FIELD["strip"] / 2
+        x, y = sizes.strip_length / _FIELD["strip"] / 2, sizes.strip_width / _FIELD["strip"] / 2
         return 0.5 + x * np.array([-1, 1, 1, -1, -1]), 0.5 + y * np.array([-1, -1, 1, 1, -1])
     turn = np.linspace(0, 2 * np.pi, 61)
-    radius = {"chip": CHIP_RADIUS, "spot": SPOT_RADIUS}[test] / _FIELD[test]
+    radius = {"chip": sizes.chip_radius, "spot": sizes.spot_radius}[test] / _FIELD[test]
     return 0.5 + radius * np.cos(turn), 0.5 + radius * np.sin(turn)
 
 
-def _largest_tension(test: str, shrinks: float, colour: Glass, clear: Glass) -> float:
+def _largest_tension(test: str, shrinks: float, colour: Glass, clear: Glass, sizes: Sizes) -> float:
     if test == "chip":
-        tension = chip_stress(-shrinks, clear, CHIP_THICKNESS, BASE_THICKNESS).largest_tension
+        tension = chip_stress(-shrinks, clear, sizes.chip_thickness, sizes.base_thickness).largest_tension
     elif test == "edges":
-        half = BAR_THICKNESS / 2
+        half = sizes.bar_thickness / 2
         tension = bilayer(-shrinks, half, half, clear, colour).largest_tension
     else:
-        share = STRIP_DEPTH / SHEET_THICKNESS if test == "strip" else 1.0
+        share = sizes.strip_depth / sizes.sheet_thickness if test == "strip" else 1.0
         tension = inclusion_stress(-shrinks * share, clear, test).largest_tension
     return float(tension)

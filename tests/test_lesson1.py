@@ -13,10 +13,10 @@ from kilncalc._resources import lessons
 from kilncalc.compatibility import bilayer, inclusion_stress, mismatch_strain
 from kilncalc.exercises import mark_numbers, question
 from kilncalc.figures.polariscope import png_address
-from kilncalc.panels import lesson1
+from kilncalc.panels import Panel, lesson1
 from kilncalc.polariscope import FULL_WAVE
-from kilncalc.quantities import read
-from kilncalc.testpieces import BAR_THICKNESS, PIXELS, SPOT_RADIUS, look
+from kilncalc.quantities import SYSTEMS, read
+from kilncalc.testpieces import METRIC_SIZES, PIXELS, look
 
 png = pytest.importorskip("_plotly_utils.png")  # the PNG reader that plotly brings along: not our code
 
@@ -314,10 +314,11 @@ CAPTIONS = [
         f"drawn 25 times, "
         "thickness 3 times too large.",
     ),
-    # hand: 8.499 MPa / 6894.76 Pa = 1233 psi; 1.5 eps / 1/4 in over 200 mm: 0.2237 mm = 0.00881 in
+    # hand: 8.499 MPa / 6894.76 Pa = 1233 psi; 1.5 eps / 1/4 in over 8 in: 82/8 x 1.5 x 189.4e-6 x 4 = 0.00909
+    # in
     (
         ("stack", "inches", {"difference": 4e-7, "colour": INCH_SHEET, "clear": INCH_SHEET}),
-        "Colour +4.0 points against clear. Free, its ends curl up: 0.00881 in under a straight "
+        "Colour +4.0 points against clear. Free, its ends curl up: 0.00909 in under a straight "
         "edge as long as "
         f"the bar. Largest tension 1233 psi in the colour, at the joint: 2.4 times {ALLOWED['inches']}. "
         "Bend drawn 25 times, thickness 3 times too large.",
@@ -341,12 +342,12 @@ CAPTIONS = [
         "Published formula for a narrow bar: 1269 psi; computed: 1269 psi (+0.0%). A wide plate, pulled both "
         "ways, has 1627 psi (+28%).",
     ),
-    # hand: rim 1.077 MPa, x 2 x 3 mm x 2.7e-12 = 17.4 nm (test_polariscope)
+    # hand: 17.4 nm for 3 mm (test_polariscope), x 3.175 / 3 = 18.4 nm
     (
         ("from_above", "inches", {"test": CHIP, "difference": 4e-7, "polariser": 30}),
-        "A chip 3/4 in across and 0.118 in thick on a clear base of 0.118 in, colour +4.0 points "
+        "A chip 3/4 in across and 1/8 in thick on a clear base of 1/8 in, colour +4.0 points "
         "against clear, "
-        "polariser at 30°: up to 17.4 nm of retardation in the clear just outside the chip. The chip itself "
+        "polariser at 30°: up to 18.4 nm of retardation in the clear just outside the chip. The chip itself "
         "stays dark; its halo is all there is to see.",
     ),
     # hand: 2 x 6.629 MPa x 6 mm x 2.7e-12 = 214.8 nm
@@ -355,6 +356,22 @@ CAPTIONS = [
         "A spot 20 mm across through a clear sheet of 6.0 mm, colour +4.0 points against clear, polariser at "
         "30°: up to 215 nm of retardation in the clear just outside the spot. The spot itself is dark: its "
         "stress is the same in every direction, whatever its size.",
+    ),
+    # hand: 2 x 6.629 MPa x 6.35 mm x 2.7e-12 = 227.3 nm
+    (
+        ("from_above", "inches", {"test": SPOT, "difference": 4e-7, "plate": lesson1.WITH}),
+        "A spot 3/4 in across through a clear sheet of 1/4 in, colour +4.0 points against clear, "
+        "polariser at "
+        "45° with the full-wave plate: up to 227 nm of retardation in the clear just outside the spot. With "
+        "the plate no stress is violet; tension along the dotted line turns it blue, across it orange.",
+    ),
+    # hand: as below, x 25.4 / 25 mm: 291.4 nm; a row and a half of 150 off the joint, 1.5 x 1 % less: 287
+    (
+        ("edges", "inches", {"difference": -2e-7, "plate": lesson1.WITHOUT}),
+        "Left ends of two bars 1/2 in thick, looking through 1 in of glass, colour −2.0 points against "
+        "clear, polariser at 45°: up to 287 nm of retardation in the lower bar, at the joint. Upper bar: "
+        "badly "
+        "annealed, bright faces and two dark lines. Lower bar: badly matched, brightest at the joint.",
     ),
     # hand: 2 points: 70/0.78 GPa x 94.7e-6 / 2 = 4.249 MPa, x 25 mm x 2.7e-12 = 286.8 nm, half a row off the
     # joint
@@ -401,6 +418,37 @@ CAPTIONS = [
         "4 of 44 measured soda-lime glasses lie within 1.0 of 93; they set at 920 °F to 950 °F. Two that the "
         f"label covers may still pull with 1246 psi at their joint, 2.5 times {ALLOWED['inches']}.",
     ),
+    # hand: half the turn of the other: 150 / 180 x 565 = 470.8 nm, 5.813 MPa, so 2.74 points, 6.8 % of it
+    # 0.19
+    (
+        ("reader", "metric", {"turn": 150, "width": 0.030, "sheet": 0.004, "sure": 2.5}),
+        "471 nm. The colour is 2.7 ± 0.2 points above the clear, and the joint carries 5.81 MPa, 1.7 times "
+        f"{ALLOWED['metric']}. Open rings: what looks just as bright in light of one colour.",
+    ),
+    # hand: the metric one twice as thick and in 9/8 of its span would be 2 x 64/81; here 16/1000 in over 8 in
+    # of two sheets of 1/8: eps = 8 x 0.016 x 0.25 / 64 / 1.5 = 333.3e-6, 7.04 points; 12.5 % gap, 1 % span,
+    # 1.25 % each thickness, 4.2 % setting: 13.4 %, 0.9; 70/0.78 GPa x 333.3e-6 / 2 = 14.96 MPa = 2169 psi
+    (
+        (
+            "bow_reader",
+            "inches",
+            {"bow": 16e-3 * 0.0254, "span": 0.2032, "sheet": INCH_SHEET, "sure": 5.08e-5},
+        ),
+        "A gap of 0.016 in over 8 in. The colour is 7.0 ± 0.9 points above the clear, and the joint carries "
+        f"2169 psi, 4.3 times {ALLOWED['inches']}. The gap is drawn more than a hundred times too large, the "
+        "thickness is not to scale.",
+    ),
+    (
+        ("labels", "metric", {"label": 93e-7, "within": 1e-7, "beyond": 5e-7}),
+        "4 of 44 measured soda-lime glasses lie within 1.0 of 93; they set at 494 °C to 510 °C. Two that the "
+        f"label covers may still pull with 8.59 MPa at their joint, 2.5 times {ALLOWED['metric']}.",
+    ),
+    # hand: test_bars; points are points in both systems
+    (
+        ("class_tests", "inches", {"first": "S04", "second": "S09"}),
+        "Mean of 10 bars, in points: by light 5.18, scatter 0.083; by bow 5.10, scatter 0.6. Left "
+        "out: S04, S09.",
+    ),
     # hand: test_bars
     (
         ("class_tests", "metric", {"first": "S04", "second": "S09"}),
@@ -416,6 +464,27 @@ def test_a_caption_away_from_where_the_panel_opens_is_that_of_the_hand(state, ca
     assert getattr(lesson1, name).picture(units, **values)["caption"] == caption
 
 
+def test_every_panel_has_a_caption_by_hand_in_both_systems():
+    panels = {name for name, thing in vars(lesson1).items() if isinstance(thing, Panel)}
+    assert {(name, units) for (name, units, _), _ in CAPTIONS} == {
+        (name, units) for name in panels for units in SYSTEMS
+    }
+
+
+def test_test_pieces_are_round_in_each_system():
+    inches = lesson1.from_above.at("inches").sizes
+    for size in vars(inches).values():
+        assert size / 0.0254 * 8 == pytest.approx(round(size / 0.0254 * 8), abs=1e-9)  # exact: eighths
+    for name, size in vars(METRIC_SIZES).items():
+        assert size == pytest.approx(getattr(inches, name), rel=0.06)  # the same pieces, near enough
+    spot, thick = (lesson1.from_above.at(units, test=SPOT) for units in SYSTEMS)
+    # exact: at the rim of a spot of any size light gathers what goes with the thickness, 6.35 to 6 mm
+    assert thick.retardation / spot.retardation == pytest.approx(6.35 / 6, rel=0.01)
+    x, y = lesson1.from_above.at("inches", test=STRIP).outline
+    # exact: 2 3/8 by 1/2 in of a view 84 mm wide
+    assert (np.ptp(x) * 84, np.ptp(y) * 84) == pytest.approx((60.325, 12.7), rel=1e-9)
+
+
 def test_a_caption_says_when_the_labels_are_near_enough():
     # hand: the thin clear is pressed, and 20 parts of colour to 1 of clear are pulled by less than 10 MPa:
     # held flat 70/0.78 GPa x 284.1e-6 / 21 = 1.2 MPa
@@ -427,7 +496,7 @@ def test_a_caption_says_when_the_labels_are_near_enough():
 def test_readings_say_what_the_caption_says():
     drawn = lesson1.stack.picture("inches", difference=-4e-7, colour=INCH_SHEET, clear=INCH_SHEET)
     value, gap = drawn["readings"]
-    assert (value["value"], gap["value"]) == ("1233 psi", "0.00881 in")  # hand: as above
+    assert (value["value"], gap["value"]) == ("1233 psi", "0.00909 in")  # hand: as above
     assert "its middle stands up" in gap["says"] and "clear, at the joint" in value["says"]
     drawn = lesson1.from_above.picture("metric", test=SPOT, difference=4e-7)
     # hand: 6.629 MPa inside the spot, 1.9 times 3.5 MPa
@@ -437,7 +506,7 @@ def test_readings_say_what_the_caption_says():
 
 def test_the_guess_is_held_against_the_gap():
     guess = lesson1.stack.guess
-    bar = lesson1.stack.result(difference=6e-7, colour=0.003, clear=0.003, bending=lesson1.FREE)
+    bar = lesson1.stack.at(difference=6e-7, colour=0.003, clear=0.003, bending=lesson1.FREE)
     # hand: 1.5 x 284.1e-6 / 6 mm over 200 mm: 0.3551 mm
     assert guess.answer(bar) == pytest.approx(0.3551e-3, rel=1e-3)
     assert guess.metric.low <= 0.3551 <= guess.metric.high
@@ -476,7 +545,7 @@ def test_the_dark_cross_of_a_spot_turns_with_the_polarisers(angle):
     picture = seen(test=SPOT, polariser=angle).astype(float).sum(axis=2)
     middle = (PIXELS - 1) / 2
     turn = np.radians(np.arange(0, 90, 1.0))
-    radius = 1.3 * PIXELS * SPOT_RADIUS / 0.080
+    radius = 1.3 * PIXELS * METRIC_SIZES.spot_radius / 0.080
     light = sum(
         picture[
             np.rint(middle - radius * np.sin(turn + quarter)).astype(int),
@@ -499,12 +568,12 @@ def test_the_outline_lies_where_the_picture_changes():
 def test_the_edge_view_opens_with_the_plate():
     opens = {control.name: control.start("metric") for control in lesson1.edges.controls}
     assert opens["plate"] == lesson1.WITH
-    assert lesson1.edges.result(**opens).plate == FULL_WAVE
+    assert lesson1.edges.at(**opens).plate == FULL_WAVE
 
 
 def test_a_badly_annealed_bar_is_alike_from_both_faces_and_a_badly_matched_one_changes_sides_at_the_joint():
     picture = seen(lesson1.edges, difference=1e-7).astype(float)
-    rows = round(PIXELS * BAR_THICKNESS / 0.028)
+    rows = round(PIXELS * METRIC_SIZES.bar_thickness / 0.028)
     annealed, bad_match = picture[:rows], picture[-rows:, -1]
     # exact: sigma is even in z for a slab cooled alike from both faces; a row of the view is the nearest one
     assert np.abs(annealed[:, -1] - annealed[::-1, -1]).max() <= 12
@@ -517,7 +586,7 @@ def test_a_badly_annealed_bar_is_alike_from_both_faces_and_a_badly_matched_one_c
 
 def test_the_two_bars_of_one_picture_are_drawn_to_scale():
     picture = seen(lesson1.edges, difference=1e-7, plate=lesson1.WITHOUT).astype(int).sum(axis=2)
-    rows = round(PIXELS * BAR_THICKNESS / 0.028)
+    rows = round(PIXELS * METRIC_SIZES.bar_thickness / 0.028)
     middle_line = picture[:rows, -1]
     dark = np.flatnonzero((middle_line[1:-1] <= middle_line[:-2]) & (middle_line[1:-1] < middle_line[2:]))
     # published: Adams & Williamson 1920, neutral 21.1 % of the thickness under each face
@@ -564,13 +633,11 @@ def test_the_numbers_in_the_words_of_the_lesson():
     assert "pull with 12.7 MPa if they set at 494 °C, 12.2 or 13.3" in said
     # what a layer of 1 to 6 mm feels: test_pair
     joints = [
-        lesson1.stack.result(
-            difference=6e-7, colour=t, clear=0.003, bending=lesson1.FREE
-        ).stack.largest_tension
+        lesson1.stack.at(difference=6e-7, colour=t, clear=0.003, bending=lesson1.FREE).stack.largest_tension
         for t in np.arange(0.001, 0.0061, 0.00025)
     ]
     assert f"{min(joints) / 1e6:.1f} to {max(joints) / 1e6:.1f} MPa at the joint" in said
-    held = lesson1.stack.result(difference=6e-7, colour=0.001, clear=0.003, bending=lesson1.FLAT)
+    held = lesson1.stack.at(difference=6e-7, colour=0.001, clear=0.003, bending=lesson1.FLAT)
     assert f"{held.stack.largest_tension / 1e6:.0f} MPa at 1 mm" in said
     for points, words in ((6, "leave a halo of 26 nm"), (2, "leave 9 nm")):
         chip = look("chip", points * 1e-7, 45.0, 0.0, lesson1.COLOUR, lesson1.CLEAR)

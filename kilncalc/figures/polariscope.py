@@ -10,17 +10,7 @@ import numpy as np
 from kilncalc.figures import style
 from kilncalc.polariscope import FULL_WAVE, interference_colour
 from kilncalc.quantities import Show
-from kilncalc.testpieces import (
-    BAR_THICKNESS,
-    BAR_WIDTH,
-    BASE_THICKNESS,
-    CHIP_RADIUS,
-    CHIP_THICKNESS,
-    SHEET_THICKNESS,
-    SPOT_RADIUS,
-    STRIP_LENGTH,
-    Seen,
-)
+from kilncalc.testpieces import Seen
 
 POINT = 1e-7
 """One point of the number on a label [1/K]."""
@@ -108,7 +98,7 @@ def between_polarisers(seen: Seen, show: Show) -> style.Figure:
     with_plate = " with the full-wave plate" if seen.plate else ""
     return style.picture(
         [_view(seen), _light(seen, show)],
-        f"{_piece(seen.test, show)}, colour {points_text(seen.difference)} against clear, polariser at "
+        f"{_piece(seen, show)}, colour {points_text(seen.difference)} against clear, polariser at "
         f"{seen.polariser:.0f}°{with_plate}: up to {light} of retardation {WHERE[seen.test]}. "
         f"{_TELLS_WITH_PLATE if seen.plate else _TELLS[seen.test]}",
         [
@@ -126,18 +116,19 @@ def between_polarisers(seen: Seen, show: Show) -> style.Figure:
     )
 
 
-def _piece(test: str, show: Show) -> str:
-    def size(metres: float) -> str:
-        return show.text(metres, "length")
-
+def _piece(seen: Seen, show: Show) -> str:
+    size = {name: show.text(metres, "length") for name, metres in vars(seen.sizes).items()}
+    chip, spot = (
+        show.text(2 * radius, "length") for radius in (seen.sizes.chip_radius, seen.sizes.spot_radius)
+    )
     return {
-        "chip": f"A chip {size(2 * CHIP_RADIUS)} across and {size(CHIP_THICKNESS)} thick on a clear base of "
-        f"{size(BASE_THICKNESS)}",
-        "strip": f"A strip {size(STRIP_LENGTH)} long let into a clear sheet of {size(SHEET_THICKNESS)}",
-        "spot": f"A spot {size(2 * SPOT_RADIUS)} across through a clear sheet of {size(SHEET_THICKNESS)}",
-        "edges": f"Left ends of two bars {size(BAR_THICKNESS)} thick, looking through {size(BAR_WIDTH)} of "
-        "glass",
-    }[test]
+        "chip": f"A chip {chip} across and {size['chip_thickness']} thick on a clear base of "
+        f"{size['base_thickness']}",
+        "strip": f"A strip {size['strip_length']} long let into a clear sheet of {size['sheet_thickness']}",
+        "spot": f"A spot {spot} across through a clear sheet of {size['sheet_thickness']}",
+        "edges": f"Left ends of two bars {size['bar_thickness']} thick, looking through {size['bar_width']} "
+        "of glass",
+    }[seen.test]
 
 
 _SQUARE = {"visible": False, "fixedrange": True, "constrain": "domain"}

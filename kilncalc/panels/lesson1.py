@@ -9,9 +9,9 @@ from functools import lru_cache, partial
 from kilncalc import bars, materials, pair, testpieces
 from kilncalc.figures import compatibility as figures
 from kilncalc.figures.polariscope import POINT, between_polarisers, points_text
-from kilncalc.panels._panel import Choice, Guess, Panel, Rail, Slider
+from kilncalc.panels._panel import Choice, Fixed, Guess, Panel, Rail, Slider
 from kilncalc.polariscope import FULL_WAVE
-from kilncalc.quantities import Show
+from kilncalc.quantities import INCH, Show
 
 CLEAR = materials.glass("course clear")
 COLOUR = materials.glass("course amber")
@@ -40,8 +40,8 @@ _DIFFERENCE = Slider(
 _BENDING = Choice("bending", "the stack is", tuple(_BENDINGS), FREE)
 
 
-def _fused(difference: float, colour: float, clear: float, bending: str) -> pair.FusedBar:
-    return pair.fused_bar(difference, colour, clear, COLOUR, CLEAR, _BENDINGS[bending])
+def _fused(length: float, difference: float, colour: float, clear: float, bending: str) -> pair.FusedBar:
+    return pair.fused_bar(difference, colour, clear, COLOUR, CLEAR, _BENDINGS[bending], length)
 
 
 stack = Panel(
@@ -61,6 +61,7 @@ stack = Panel(
         Rail("mm", 2, 0, 5, 0.05),
         Rail("in", 0.08, 0, 0.2, 0.002),
     ),
+    fixed=(Fixed("length", 0.200, 8 * INCH),),
 )
 
 
@@ -78,13 +79,17 @@ def _plate(plate: str) -> float:
     return FULL_WAVE if plate == WITH else 0.0
 
 
-def _above(test: str, difference: float, polariser: float, plate: str) -> testpieces.Seen:
-    return testpieces.look(FROM_ABOVE[test], difference, polariser, _plate(plate), COLOUR, CLEAR)
+def _above(
+    sizes: testpieces.Sizes, test: str, difference: float, polariser: float, plate: str
+) -> testpieces.Seen:
+    return testpieces.look(FROM_ABOVE[test], difference, polariser, _plate(plate), COLOUR, CLEAR, sizes)
 
 
-def _edges(difference: float, polariser: float, plate: str) -> testpieces.Seen:
-    return testpieces.look("edges", difference, polariser, _plate(plate), COLOUR, CLEAR)
+def _edges(sizes: testpieces.Sizes, difference: float, polariser: float, plate: str) -> testpieces.Seen:
+    return testpieces.look("edges", difference, polariser, _plate(plate), COLOUR, CLEAR, sizes)
 
+
+_SIZES = Fixed("sizes", testpieces.METRIC_SIZES, testpieces.INCH_SIZES)
 
 _POLARISER = Slider("polariser", "direction of the polariser", "angle", Rail("°", 45, 0, 180, 5))
 
@@ -98,6 +103,7 @@ from_above = Panel(
         _POLARISER,
         Choice("plate", "in the light", (WITHOUT, WITH), WITHOUT),
     ),
+    fixed=(_SIZES,),
 )
 
 edges = Panel(
@@ -109,6 +115,7 @@ edges = Panel(
         _POLARISER,
         Choice("plate", "in the light", (WITHOUT, WITH), WITH),
     ),
+    fixed=(_SIZES,),
 )
 
 
