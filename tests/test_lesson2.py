@@ -23,10 +23,10 @@ def test_a_straight_mould_that_the_frit_does_not_fill():
         "The cast weighs 589 g. The same glass as loose frit takes up 393 ml and stands 10 mm below the "
         "brim. It fits."
     )
-    # hand: pi x 2^2 x 1 = 12.566 in3, x 1.4451 = 18.16 oz; / 0.6 = 20.94 in3; 60 / 25.4 - 1 / 0.6 = 0.6955 in
+    # hand: pi x 2^2 x 1 = 12.566 in3, x 1.4451 = 18.16 oz; / 0.6 = 20.94 in3; 2 3/8 - 1 / 0.6 = 0.708 in
     inches = {"brim": 4 * INCH, "base": 4 * INCH, "thickness": INCH, "packing": 0.6}
     assert caption(lesson2.fill_the_mould, "inches", **inches) == (
-        "The cast weighs 1 lb 2.2 oz. The same glass as loose frit takes up 20.9 in³ and stands 0.696 in "
+        "The cast weighs 1 lb 2.2 oz. The same glass as loose frit takes up 20.9 in³ and stands 0.708 in "
         "below the brim. It fits."
     )
 
@@ -95,11 +95,11 @@ def test_a_texture_away_from_where_it_opens():
         "30 g of frit on 200 cm². Melted level it would add 0.6 mm: for the kiln 6.8 mm of sheet become 7.4 "
         "mm on average."
     )
-    # hand: 30 in2 x 0.1 in x 0.5 x 0.6 = 0.9 in3, x 1.4451 = 1.30 oz; 0.03 in
+    # hand: 30 in2 x 0.1 in x 0.5 x 0.6 = 0.9 in3, x 1.4451 = 1.30 oz; 0.03 in on two sheets of 0.135
     state |= {"area": 30 * INCH**2, "grain": 0.1 * INCH}
     assert caption(lesson2.texture, "inches", **state) == (
-        "1.3 oz of frit on 30 in². Melted level it would add 0.03 in: for the kiln 0.268 in of sheet become "
-        "0.298 in on average."
+        "1.3 oz of frit on 30 in². Melted level it would add 0.03 in: for the kiln 0.27 in of sheet become 0.3 "
+        "in on average."
     )
 
 
@@ -116,9 +116,9 @@ def test_grains_lie_beside_each_other_and_cover_what_is_said(grain, coverage):
 
 
 def test_the_melted_level_stands_where_the_frit_adds_to_the_sheet():
-    # hand: 6.8 mm of sheet and 0.6 mm of melted frit
+    # hand: 6.8 mm (0.27 in) of sheet and 0.6 mm of melted frit
     state = {"area": 0.02, "grain": 0.002, "coverage": 0.5, "packing": 0.6}
-    for units, level in (("metric", 7.4), ("inches", 7.4 / 25.4)):
+    for units, level in (("metric", 7.4), ("inches", 0.27 + 0.6 / 25.4)):
         section = lesson2.texture.picture(units, **state)["panes"][2]
         assert section["data"][2]["y"] == pytest.approx([level, level])
         assert section["layout"]["annotations"][0]["y"] == pytest.approx(level)
@@ -243,7 +243,7 @@ def test_a_whole_working(key, units):
 
 def test_the_guess_is_about_the_weight_that_the_picture_shows():
     guess = lesson2.fill_the_mould.guess
-    result = lesson2.fill_the_mould.result(0.1, 0.1, 0.03, 0.6)
+    result = lesson2.fill_the_mould.at(brim=0.1, base=0.1, thickness=0.03, packing=0.6)
     assert guess.answer(result) == pytest.approx(0.58905, rel=1e-4)  # hand: above
 
 

@@ -2,19 +2,18 @@
 
 from kilncalc import filling, materials, volume
 from kilncalc.figures import filling as pictures
-from kilncalc.panels._panel import Guess, Panel, Rail, Slider
+from kilncalc.panels._panel import Fixed, Guess, Panel, Rail, Slider
+from kilncalc.quantities import INCH
 
 GLASS = materials.glass("kiln glass A")
-MOULD_DEPTH = 0.060  # m
 BALLS_POURED_LOOSELY = volume.frit_packing("equal balls, poured")
 CRUSHED_GLASS = 1120.0  # kg/m3; published: FHWA-RD-97-148, loose crushed glass (from memory, medium)
 WAX_DENSITY = 960.0  # kg/m3, from memory: modelling waxes 900 to 1000
 BALANCE = 0.002  # kg, a kitchen balance, from memory
-TRAY_SHEETS = 0.0068  # m, two sheets of the relief tray, invented
 
 
-def _filled(brim: float, base: float, thickness: float, packing: float) -> filling.ConeFilling:
-    return filling.fill_cone(base, brim, MOULD_DEPTH, thickness, density=GLASS.density, packing=packing)
+def _filled(depth: float, brim: float, base: float, thickness: float, packing: float) -> filling.ConeFilling:
+    return filling.fill_cone(base, brim, depth, thickness, density=GLASS.density, packing=packing)
 
 
 fill_the_mould = Panel(
@@ -52,6 +51,7 @@ fill_the_mould = Panel(
         Rail("g", 1000, 100, 3000, 50),
         Rail("oz", 32, 4, 104, 2),
     ),
+    fixed=(Fixed("depth", 0.060, 2.375 * INCH),),  # of the mould, invented
 )
 
 packing = Panel(
@@ -98,8 +98,8 @@ three_ways = Panel(
 )
 
 
-def _strewn(area: float, grain: float, coverage: float, packing: float) -> filling.Texture:
-    return filling.strew(area, grain, coverage, packing=packing, density=GLASS.density, sheet=TRAY_SHEETS)
+def _strewn(sheet: float, area: float, grain: float, coverage: float, packing: float) -> filling.Texture:
+    return filling.strew(area, grain, coverage, packing=packing, density=GLASS.density, sheet=sheet)
 
 
 texture = Panel(
@@ -118,4 +118,5 @@ texture = Panel(
         Slider("coverage", "coverage", "ratio", Rail("%", 60, 5, 90, 5)),
         Slider("packing", "packing of the layer", "ratio", Rail("%", 50, 35, 65, 5)),
     ),
+    fixed=(Fixed("sheet", 0.0068, 0.27 * INCH),),  # two sheets of the relief tray, invented
 )

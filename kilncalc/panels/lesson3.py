@@ -7,19 +7,35 @@ from kilncalc.cutting import StockSheet
 from kilncalc.figures import cutting as cutting_pictures
 from kilncalc.figures import layers as layer_pictures
 from kilncalc.figures import settling as settling_pictures
-from kilncalc.panels._panel import Choice, Guess, Panel, Rail, Slider
+from kilncalc.panels._panel import Choice, Fixed, Guess, Panel, Rail, Slider
+from kilncalc.quantities import INCH
 
 GLASS = materials.glass("kiln glass A")
 ON_KILN_WASH = 120.0
 """Contact angle [degree], fitted to the "about 6 mm" of the trade."""
 
-PROJECT = (
-    layers.Finished("tray", 0.240, 0.180, layers=2),
-    layers.Finished("banner", 0.420, 0.150, layers=4),
-    layers.Finished("sleeve", 0.150, 0.060, layers=2, draw_in_along_width=2e-3),
-    layers.Finished("door sign", 0.300, 0.090, layers=4),
+PROJECT = Fixed(
+    "project",
+    (
+        layers.Finished("tray", 0.240, 0.180, layers=2),
+        layers.Finished("banner", 0.420, 0.150, layers=4),
+        layers.Finished("sleeve", 0.150, 0.060, layers=2, draw_in_along_width=2e-3),
+        layers.Finished("door sign", 0.300, 0.090, layers=4),
+    ),
+    (
+        layers.Finished("tray", 9.5 * INCH, 7 * INCH, layers=2),
+        layers.Finished("banner", 16.5 * INCH, 6 * INCH, layers=4),
+        layers.Finished("sleeve", 6 * INCH, 2.375 * INCH, layers=2, draw_in_along_width=0.08 * INCH),
+        layers.Finished("door sign", 11.75 * INCH, 3.5 * INCH, layers=4),
+    ),
 )
 """One tray, two banners, each with the sleeve for its rod, and two door signs, each of two layers."""
+
+SHEET = Fixed("thickness", 3.2e-3, 0.125 * INCH)
+"""Measured thickness of the sheets that are bought [m]."""
+
+FORMER = Fixed("former", (0.018, 0.010), (0.6875 * INCH, 0.375 * INCH))
+"""Width of the sleeve's former, and how far it stands out at each mouth [m]."""
 
 DAMS: dict[str, float | None] = {
     "none": None,
@@ -146,9 +162,17 @@ rods = Panel(
 )
 
 
-def ordered(length: float, width: float, kerf: float, trim: float) -> layers.GlassOrder:
+def ordered(
+    project: tuple[layers.Finished, ...],
+    thickness: float,
+    length: float,
+    width: float,
+    kerf: float,
+    trim: float,
+) -> layers.GlassOrder:
     """Return the sheets that the project takes."""
-    return layers.order_glass(PROJECT, StockSheet(length, width, 3.2e-3, GLASS.density), trim=trim, kerf=kerf)
+    stock = StockSheet(length, width, thickness, GLASS.density)
+    return layers.order_glass(project, stock, trim=trim, kerf=kerf)
 
 
 cut = Panel(
@@ -171,4 +195,5 @@ cut = Panel(
             Rail("in", 0.03125, 0, 0.3125, 0.03125),
         ),
     ),
+    fixed=(PROJECT, SHEET),
 )

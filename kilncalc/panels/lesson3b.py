@@ -2,11 +2,14 @@
 
 from kilncalc import formed, forming, materials
 from kilncalc.figures import forming as pictures
-from kilncalc.panels._panel import Choice, Guess, Panel, Rail, Slider
+from kilncalc.panels._panel import Choice, Fixed, Guess, Panel, Rail, Slider
+from kilncalc.quantities import INCH, from_unit
 
-STRIP, FORMER_WIDTH, FORMER_HEIGHT = 0.060, 0.018, 0.009  # m, the banner's sleeve, invented
-SHEET = 0.003  # m
-OVERHANG = (STRIP - FORMER_WIDTH) / 2
+SLEEVE = Fixed(
+    "sleeve", (0.060, 0.018, 0.009, 0.003), (2.375 * INCH, 0.6875 * INCH, 0.375 * INCH, 0.125 * INCH)
+)
+"""The banner's: width of its strip, width and height of its former, thickness of the sheet [m]; invented."""
+
 GLASSES = ("kiln glass A", "float", "borosilicate 3.3")
 BASES: dict[str, forming.Contact] = {"glass slides on the base": "slides", "the base grips": "sticks"}
 
@@ -16,8 +19,15 @@ _HOLD_AT = Slider(
 )
 
 
-def _sleeve(base: forming.Contact, glass: materials.Glass, tension: bool = True) -> forming.Drape:
-    return formed.draped(FORMER_HEIGHT, SHEET, OVERHANG, FORMER_WIDTH, "slides", base, glass, tension)
+def folded(
+    sizes: tuple[float, float, float, float],
+    base: forming.Contact,
+    glass: materials.Glass,
+    tension: bool = True,
+) -> forming.Drape:
+    """Return the sleeve's strip as it folds down over its former, which lets it slide."""
+    strip, width, height, sheet = sizes
+    return formed.draped(height, sheet, (strip - width) / 2, width, "slides", base, glass, tension)
 
 
 sagging = Panel(
@@ -27,9 +37,11 @@ sagging = Panel(
 )
 
 
-def _film(time: float, temperature: float, glass: str, base: str) -> formed.Moment:
+def _film(
+    sleeve: tuple[float, float, float, float], time: float, temperature: float, glass: str, base: str
+) -> formed.Moment:
     kind = materials.glass(glass)
-    return formed.film(_sleeve(BASES[base], kind), kind, temperature, time)
+    return formed.film(folded(sleeve, BASES[base], kind), kind, temperature, time)
 
 
 film = Panel(
@@ -42,6 +54,7 @@ film = Panel(
         _GLASS,
         Choice("base", "below", tuple(BASES), next(iter(BASES))),
     ),
+    fixed=(SLEEVE,),
 )
 
 FORMS = {
@@ -74,12 +87,14 @@ same_form = Panel(
 TENSIONS = ("with the glass's surface tension", "as if it had none")
 
 
-def _two(temperature: float, minutes: float, tension: str) -> formed.Bases:
+def _two(
+    sleeve: tuple[float, float, float, float], temperature: float, minutes: float, tension: str
+) -> formed.Bases:
     clear = materials.glass(GLASSES[0])
     pulled = tension == TENSIONS[0]
     return formed.compare_bases(
-        _sleeve("slides", clear, pulled),
-        _sleeve("sticks", clear, pulled),
+        folded(sleeve, "slides", clear, pulled),
+        folded(sleeve, "sticks", clear, pulled),
         minutes / clear.viscosity_at(temperature),
     )
 
@@ -99,11 +114,12 @@ two_bases = Panel(
         Slider("minutes", "time, the climb counted in", "time", Rail("min", 14, 1, 20, 1)),
         Choice("tension", "glass", TENSIONS, TENSIONS[0]),
     ),
+    fixed=(SLEEVE,),
 )
 
 
-def _dish(span: float, thickness: float, depth: float, rim: str) -> formed.Dish:
-    return formed.dish(span, thickness, depth, rim, 665.0, materials.glass(GLASSES[0]))
+def _dish(temperature: float, span: float, thickness: float, depth: float, rim: str) -> formed.Dish:
+    return formed.dish(span, thickness, depth, rim, temperature, materials.glass(GLASSES[0]))
 
 
 dish = Panel(
@@ -130,6 +146,7 @@ dish = Panel(
         ),
         Choice("rim", "mould and rim", formed.RIMS, formed.RIMS[0]),
     ),
+    fixed=(Fixed("temperature", 665.0, float(from_unit(1230, "temperature", "°F"))),),
 )
 
 

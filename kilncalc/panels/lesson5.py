@@ -18,7 +18,7 @@ SLAB = Fixed("slab", (0.320, 0.220), (12.5 * INCH, 8.75 * INCH))
 KERF = Fixed("kerf", 2e-3, 3 / 32 * INCH)
 """Width of the saw's cut [m]; a usual diamond blade (common practice, no source)."""
 
-SIGN = Fixed("sign", (0.300, 0.090), (12 * INCH, 3.5 * INCH))
+SIGN = Fixed("sign", (0.300, 0.090), (11.75 * INCH, 3.5 * INCH))
 """Length and width of the door sign [m]."""
 
 GRITS = ("F80", "F220", "{400}", "F600", "cerium oxide")
