@@ -109,7 +109,7 @@ def test_the_play_button_moves_the_film_in_whole_minutes():
     box = show(lesson3b.film)
     row = box.children[1].children[0]
     play, slider, typed = row.children
-    assert (play.min, play.max, play.step) == (0, 55, 1) and play.value == 20
+    assert (play.min, play.max, play.step) == (0, 55, 1) and play.value == 24
     slider.value = 40  # what the page's link does at each step
     assert typed.value == "40 min" and "After 40 min" in box.children[2].figure
     box.children[0].children[1].value = "inches"

@@ -15,7 +15,7 @@ BASES: dict[str, forming.Contact] = {"glass slides on the base": "slides", "the 
 
 _GLASS = Choice("glass", "glass", GLASSES, GLASSES[0])
 _HOLD_AT = Slider(
-    "temperature", "hold at", "temperature", Rail("°C", 680, 620, 735, 5), Rail("°F", 1260, 1150, 1350, 10)
+    "temperature", "hold at", "temperature", Rail("°C", 665, 620, 735, 5), Rail("°F", 1230, 1150, 1350, 10)
 )
 
 
@@ -49,7 +49,7 @@ film = Panel(
     _film,
     pictures.film,
     (
-        Slider("time", "time", "time", Rail("min", 20, 0, 55, 1), play=True),
+        Slider("time", "time", "time", Rail("min", 24, 0, 55, 1), play=True),
         _HOLD_AT,
         _GLASS,
         Choice("base", "below", tuple(BASES), next(iter(BASES))),
@@ -75,11 +75,11 @@ same_form = Panel(
     pictures.same_form,
     (_HOLD_AT, Choice("form", "until", tuple(FORMS), tuple(FORMS)[1]), _GLASS),
     Guess(
-        "At 680 °C a tray lies in its mould after 13.6 min (at 1260 °F after 12.3). How long does it take "
+        "At 665 °C a tray lies in its mould after 27.9 min (at 1230 °F after 27.1). How long does it take "
         "10 °C (18 °F) cooler?",
         "time",
         lambda same: 60 * same.cooler,
-        Rail("min", 15, 5, 40, 1),
+        Rail("min", 30, 10, 90, 1),
     ),
 )
 
