@@ -24,7 +24,7 @@ LAST_FLUIDITY = 3e-3
 FLUIDITY_OF = {"slump": 1e-4, "drape": 1e-4, "drape and bond": 1e-3}
 """Fluidity [1/Pa] that a forming asks for unless somebody computed that of the piece.
 
-Slump: a sheet of 6 mm over a round mould 150 to 180 mm wide and 20 mm deep touches the floor at 0.9 to 1.8e-5
+Slump: a sheet of 6 mm over a round mould 150 to 180 mm wide and 20 mm deep touches the floor at 1.0 to 2.2e-5
 and lies on half to two thirds of its width at 1e-4; by 2e-4 it has drawn 10 mm in and slides off its ledge.
 Drape: a strip of 3 to 6 mm over a former 9 to 15 mm high touches down at 1.3 to 2.1e-5; five times that lets
 the colder places follow. Drape and bond: face and base must grow together where they touch (as grains of 1.5

@@ -96,3 +96,18 @@ def test_a_sleeve_is_narrower_by_both_edges_and_holds_water():
     assert made.water == pytest.approx(998.2 * made.hollow_volume, rel=1e-9)
     with pytest.raises(ValueError, match=r"length is 150 m; .*150 mm"):
         formed.sleeve(run, 1e-3, 150)
+
+
+def test_what_the_lesson_says_about_a_tray_in_its_mould():
+    for span in (0.150, 0.165, 0.180):
+        strip, plate, trapped = (
+            formed.dish(span, 0.006, 0.020, rim, 665.0, CLEAR)
+            for rim in ("long, free", "round, free", "long, trapped")
+        )
+        assert strip.minutes < 0.5  # "a long strip drops in seconds"
+        # "a round plate takes some fifteen times as long"; own results
+        assert plate.minutes / strip.minutes == pytest.approx(15, rel=0.1)
+        assert trapped.minutes > 1.5 * plate.minutes  # "that takes far longer still"
+        # the docstrings: touches at 1.0 to 2.2e-5, lies at 1e-4; "five to ten times"
+        assert 0.99e-5 < plate.sheet.fluidity < 2.2e-5
+        assert 4.5 < plate.lie_down / plate.minutes < 10

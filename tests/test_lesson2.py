@@ -98,8 +98,8 @@ def test_a_texture_away_from_where_it_opens():
     # hand: 30 in2 x 0.1 in x 0.5 x 0.6 = 0.9 in3, x 1.4451 = 1.30 oz; 0.03 in on two sheets of 0.135
     state |= {"area": 30 * INCH**2, "grain": 0.1 * INCH}
     assert caption(lesson2.texture, "inches", **state) == (
-        "1.3 oz of frit on 30 in². Melted level it would add 0.03 in: for the kiln 0.27 in of sheet become 0.3 "
-        "in on average."
+        "1.3 oz of frit on 30 in². Melted level it would add 0.03 in: for the kiln 0.27 in of sheet become "
+        "0.3 in on average."
     )
 
 
