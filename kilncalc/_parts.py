@@ -7,6 +7,7 @@ them with `tomllib` itself, as the first line with which the file so far holds t
 
 import dataclasses
 import datetime
+import math
 import tomllib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -20,11 +21,12 @@ Path = tuple[str | int, ...]
 
 
 class PartError(ValueError):
-    """A part that cannot be used: where it stands, and a sentence."""
+    """A part that cannot be used: where it stands (its line, where that is known already), and a sentence."""
 
-    def __init__(self, path: Path, sentence: str) -> None:
+    def __init__(self, path: Path, sentence: str, line: int = 0) -> None:
         super().__init__(sentence)
         self.path = path
+        self.line = line
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,9 @@ class Kind:
     """The words that are allowed, where they are a few."""
     dimension: str = ""
     """Of a quantity."""
+    low: float = -math.inf
+    high: float = math.inf
+    """What a number may be, in SI units."""
 
 
 _MISSING: Any = dataclasses.MISSING
@@ -65,7 +70,8 @@ def _shown(value: Any) -> str:
 def _is_words(name: str, value: Any) -> str:
     if not isinstance(value, str):
         raise ValueError(f'{name} is {_shown(value)}; write words in quotes, {name} = "..."')
-    if len(value) > 2000 or any(ord(letter) < 32 and letter not in "\n\t" for letter in value):
+    control = any(ord(letter) < 32 and letter not in "\n\t" for letter in value)
+    if len(value) > 2000 or control or any("\ud800" <= letter <= "\udfff" for letter in value):
         raise ValueError(f"{name} is longer than 2000 letters or holds signs that cannot be printed")
     return value
 
@@ -116,7 +122,7 @@ def _quantity_kind(dimension: str, low: float, high: float) -> Kind:
     def write(value: float, units: str) -> str:
         return _quoted(exact_text(value, dimension, units))
 
-    return Kind(from_toml, check, write, dimension=dimension)
+    return Kind(from_toml, check, write, dimension=dimension, low=low, high=high)
 
 
 def quantity(dimension: str, low: float, high: float, default: float | None = _MISSING) -> Any:
@@ -150,6 +156,8 @@ def _row_kind(one: Kind, exactly: int | None, what: str, most: int = 500) -> Kin
         lambda name, value: each(name, value, one.check),
         lambda value, units: "[" + ", ".join(one.write(entry, units) for entry in value) + "]",
         dimension=one.dimension,
+        low=one.low,
+        high=one.high,
     )
 
 
@@ -184,7 +192,8 @@ def count(low: int, high: int, default: int | None = _MISSING) -> Any:
             raise ValueError(f"{name} is {_shown(value)}; allowed are whole numbers from {low} to {high}")
         return value
 
-    return _entry(_or_nothing(Kind(check, check, lambda value, units: str(value)), default), default)
+    kind = Kind(check, check, lambda value, units: str(value), low=low, high=high)
+    return _entry(_or_nothing(kind, default), default)
 
 
 def number(low: float, high: float, default: float | None = _MISSING) -> Any:
@@ -198,7 +207,7 @@ def number(low: float, high: float, default: float | None = _MISSING) -> Any:
     def write(value: float, units: str) -> str:
         return str(int(value)) if value == int(value) and abs(value) < 1e15 else repr(value)
 
-    return _entry(_or_nothing(Kind(check, check, write), default), default)
+    return _entry(_or_nothing(Kind(check, check, write, low=low, high=high), default), default)
 
 
 def flag(default: bool | None) -> Any:
@@ -354,7 +363,7 @@ def _value(kind: Kind, key: str, value: Any, path: Path, faults: list[PartError]
 
 def lines_of(text: str, paths: Iterable[Path]) -> dict[Path, int]:
     """Return the line, from 1, on which each entry of a TOML text begins; of one not there, its table's."""
-    lines = text.splitlines()
+    lines = text.split("\n")
     parsed: dict[int, Any] = {}
 
     def first(end: int) -> Any:

@@ -55,7 +55,7 @@ class ProjectError(ValueError):
 
     def __init__(self, faults: "list[PartError]", text: str, name: str) -> None:
         lines = _parts.lines_of(text, [fault.path for fault in faults])
-        found = sorted((lines[fault.path], str(fault)) for fault in faults)
+        found = sorted((fault.line or lines[fault.path], str(fault)) for fault in faults)
         super().__init__("\n".join(f"{name}, line {line}: {sentence}" for line, sentence in found))
         self.lines = tuple(line for line, _ in found)
 
@@ -383,13 +383,15 @@ def scenario(name: str) -> Project:
 
 def _no_toml(error: Exception) -> PartError:
     """What tomllib says, for a person; the line is in its words."""
-    where = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
-    said = str(error).split(" (at ")[0]
-    place = f" near line {where[1]}, column {where[2]}" if where else ""
+    where = re.search(r" \(at line (\d+), column (\d+)\)", str(error))
+    said, column = str(error), ""
+    if where:
+        said, column = said.replace(where[0], ""), f" at column {where[2]}"
     return PartError(
         (),
-        f"this is not a piece file{place}: {said}. A value with a unit stands in quotes, "
+        f"this is not a piece file{column}: {said}. A value with a unit stands in quotes, "
         'thickness = "3.2 mm"; a comment begins with #',
+        line=int(where[1]) if where else 0,
     )
 
 
