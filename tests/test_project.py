@@ -5,6 +5,7 @@ import datetime
 import re
 import tomllib
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
@@ -394,3 +395,10 @@ def test_every_field_of_every_part_is_described():
         assert issubclass(part, Part)
         for one in dataclasses.fields(part):
             assert re.search(rf"\b{one.name}\b", part.__doc__), (part, one.name)
+
+
+def test_the_piece_of_the_readme_is_one():
+    readme = (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8")
+    (text,) = re.findall(r"```toml\n(.+?)```", readme, re.DOTALL)
+    tile = Project.from_text(text)
+    assert tile.size == (0.1016, 0.1) and tile.firings[0].process == "full fuse"
