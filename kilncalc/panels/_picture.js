@@ -111,6 +111,7 @@ export default {
       stale = true;
       if (drawing) return; // the one who draws sees that what he drew is out of date
       drawing = true;
+      el.setAttribute("aria-busy", "true");
       try {
         while (stale) {
           stale = false;
@@ -126,10 +127,11 @@ export default {
           while (panes.length < figure.panes.length) panes.push(new Pane(plots));
           for (const [number, pane] of panes.entries()) await pane.draw(code, figure.panes[number]);
         }
+        speak(el.closest(".kilncalc-panel"));
       } finally {
         drawing = false;
+        el.removeAttribute("aria-busy");
       }
-      speak(el.closest(".kilncalc-panel"));
     }
 
     const watch = new ResizeObserver(() => panes.forEach((pane) => pane.fit(code)));

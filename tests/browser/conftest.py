@@ -25,7 +25,33 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 ARTEFACTS = Path(__file__).resolve().parents[2] / ".artefacts"
-SECONDS = int(os.environ.get("S", 60))
+SECONDS = int(os.environ.get("S", 180))
+"""How long to wait for what has to come; a machine that is busy with other work is slow, not broken."""
+
+ANSWERED = f"""async () => {{
+  const kernel = jupyterapp.shell.currentWidget.sessionContext.session.kernel;
+  const never = new Promise((_, no) => setTimeout(() => no('the kernel does not answer'), {SECONDS * 1000}));
+  await Promise.race([kernel.requestKernelInfo(), never]);
+}}"""
+"""The kernel works in order: when it answers, all that was asked before is done and has reached the page."""
+
+SETTLED = f"""async part => {{
+  const frame = () => new Promise(requestAnimationFrame);
+  const look = () => part.innerHTML + [...part.querySelectorAll('input')].map(input => input.value);
+  const late = performance.now() + {SECONDS * 1000};
+  for (let before = ''; before !== look();) {{
+    before = look();
+    await ({ANSWERED})();
+    await frame();
+    await frame();
+    while (part.querySelector('[aria-busy=true]')) {{
+      await frame();
+      if (performance.now() > late) throw new Error('still drawing');
+    }}
+    if (performance.now() > late) throw new Error('never still');
+  }}
+}}"""
+"""Wait until all that was done to a part of the page has been answered and drawn, and nothing follows."""
 
 
 @dataclass
