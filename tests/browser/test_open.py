@@ -25,6 +25,9 @@ FINGERPRINT = """panel => {
 PICTURE = "panel => [...panel.querySelectorAll('.main-svg')].map(svg => svg.innerHTML).join()"
 
 
+CLICK = "all => all.forEach(one => one.click())"
+
+
 def fetch(url):
     with urllib.request.urlopen(url, timeout=SECONDS) as answer:
         return answer.read().decode("utf-8")
@@ -96,10 +99,8 @@ class Visit:
         """Wait until the page says that it has run, unfold it, and see every panel drawn."""
         page = self.page
         page.wait_for_selector(".kilncalc-bar[data-state=alive]")
-        for fold in page.locator(".kilncalc-fold-further[aria-expanded=false]").all():
-            fold.click()
-        for skip in page.get_by_role("button", name="Skip the guess").all():
-            skip.click()
+        page.locator(".kilncalc-fold-further[aria-expanded=false]").evaluate_all(CLICK)
+        page.get_by_role("button", name="Skip the guess").evaluate_all(CLICK)
         page.wait_for_function(
             """() => [...document.querySelectorAll('.kilncalc-panel')].every(
               panel => panel.querySelector('.js-plotly-plot .main-svg'))

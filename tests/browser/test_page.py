@@ -398,7 +398,7 @@ def test_a_kernel_that_has_gone_is_said_and_comes_back(lab, page, told_by_the_se
         before = answer.read()
     (kernel,) = [one["kernel"]["id"] for one in json.loads(before) if one["path"] == LESSON]
     end = urllib.request.Request(lab.api(f"kernels/{kernel}"), method="DELETE")
-    # The page learns it from the server's list of sessions, or, where that is still the old one, from silence.
+    # The page learns it from the server's list of sessions, or from silence where that list is an old one.
     asked = re.compile(r"/api/sessions\?")
     if not told_by_the_server:
         page.route(
