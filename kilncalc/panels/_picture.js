@@ -34,12 +34,22 @@ async function placed(el) {
   while (!el.isConnected) await new Promise(requestAnimationFrame);
 }
 
-// A slider of ipywidgets says a bare number, and not of what: let it say its label and the value beside it.
+// A slider of ipywidgets says a bare number, and not of what: let it say its label and the value beside it,
+// also after it has written its number anew.
+const heard = new WeakSet();
+
 function speak(panel) {
   for (const slider of panel?.querySelectorAll(".widget-slider") ?? []) {
     const handle = slider.querySelector(".noUi-handle");
-    handle?.setAttribute("aria-label", slider.querySelector(".widget-label").textContent);
-    handle?.setAttribute("aria-valuetext", slider.parentElement.querySelector("input")?.value ?? "");
+    if (!handle) continue;
+    const say = () => {
+      const words = slider.parentElement?.querySelector("input")?.value ?? "";
+      if (handle.getAttribute("aria-valuetext") !== words) handle.setAttribute("aria-valuetext", words);
+    };
+    handle.setAttribute("aria-label", slider.querySelector(".widget-label").textContent);
+    say();
+    if (!heard.has(handle)) new MutationObserver(say).observe(handle, { attributeFilter: ["aria-valuetext"] });
+    heard.add(handle);
   }
 }
 
