@@ -9,7 +9,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from conftest import ARTEFACTS, SECONDS, SETTLED
+from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED
 
 from kilncalc import _resources, exercises
 from kilncalc.quantities import as_text
@@ -99,6 +99,7 @@ class Visit:
         """Wait until the page says that it has run, unfold it, and see every panel drawn."""
         page = self.page
         page.wait_for_selector(".kilncalc-bar[data-state=alive]")
+        page.evaluate(LISTEN)
         page.locator(".kilncalc-fold-further[aria-expanded=false]").evaluate_all(CLICK)
         page.get_by_role("button", name="Skip the guess").evaluate_all(CLICK)
         page.wait_for_function(

@@ -7,7 +7,7 @@ import time
 import urllib.request
 
 import pytest
-from conftest import ANSWERED, ARTEFACTS, SECONDS
+from conftest import ARTEFACTS, SECONDS
 
 from kilncalc import _resources
 from kilncalc.classroom import handout, notebooks, roster
@@ -342,6 +342,9 @@ def planted(folder):
     (folder / "beside.ipynb").write_text(shipped, encoding="utf-8")
 
 
+ANSWERED = "() => jupyterapp.shell.currentWidget.sessionContext.session.kernel.requestKernelInfo()"
+
+
 def wait_for_kernel(page):
     page.wait_for_function(
         "() => jupyterapp.shell.currentWidget.sessionContext.session?.kernel?.status === 'idle'"
@@ -357,7 +360,7 @@ def test_nothing_but_a_lesson_runs_by_itself(lab, page):
         assert why in current(page).locator(".kilncalc-status").inner_text()
         current(page).locator(".jp-CodeCell .cm-content").last.wait_for(state="visible")  # what would run
         wait_for_kernel(page)
-        page.evaluate(ANSWERED)  # what had been asked of the kernel by now would be done
+        page.evaluate(ANSWERED)  # so whatever cell it had been given by now would be done
     assert not (folder / "planted").exists()
     # A lesson beside a planted kilncalc.py runs, with the kit's own code.
     open_beside(page, "handed-in/beside.ipynb")
