@@ -1,7 +1,7 @@
 """A plan in plain sentences, step by step, each with the lesson it comes from, in one system of units."""
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 
 from kilncalc.plan import FiringPlan, Plan
@@ -36,7 +36,7 @@ class Step:
     problem: bool = False
 
 
-def steps_of(plan: Plan, show: Show) -> tuple[Step, ...]:
+def steps_of(plan: Plan, show: Show, names: Collection[str] = ()) -> tuple[Step, ...]:
     """Return a plan in sentences, in the order in which the piece is made.
 
     Parameters
@@ -45,6 +45,8 @@ def steps_of(plan: Plan, show: Show) -> tuple[Step, ...]:
         The plan.
     show : Show
         The system of units.
+    names : collection of str
+        Names of the steps wanted, so that no other is computed; none: all.
 
     Returns
     -------
@@ -63,6 +65,8 @@ def steps_of(plan: Plan, show: Show) -> tuple[Step, ...]:
     """
     made = []
     for name, title, lesson, say in _STEPS:
+        if names and name not in names:
+            continue
         try:
             sentences, problem = tuple(say(plan, show)), False
         except ValueError as error:

@@ -68,6 +68,7 @@ FLOORS = [
     "project",
     "plan_forms",
     "plan_bodies",
+    "plan_views",
     "plan_materials",
     "plan",
     "plan_changes",

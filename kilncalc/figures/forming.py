@@ -89,6 +89,23 @@ def _section(run: Drape, shape: Draped, show: Show, height: int = 300) -> style.
     )
 
 
+def sleeve(run: Drape, shape: Draped, show: Show) -> style.Figure:
+    """Return a strip draped over its former in section, to scale."""
+    draw_in, ramp = show.text(shape.draw_in, "length"), show.text(max(shape.ramp, 0.0), "length")
+    thin, thick = (show.text(t, "length") for t in shape.least_thickness_range)
+    caption = (
+        f"The strip over its former of fibre paper, to scale; dashed: as it was laid. Each edge has drawn in "
+        f"{draw_in}, {ramp} beside the former are open, and the glass is {thin} to {thick} thick where it is "
+        "thinnest."
+    )
+    readings = [
+        style.reading(draw_in, "drawn in, each edge"),
+        style.reading(ramp, "open beside the former"),
+        style.reading(thick, f"thinnest glass, perhaps {thin}"),
+    ]
+    return style.picture([_section(run, shape, show)], caption, readings)
+
+
 def film(moment: Moment, show: Show) -> style.Figure:
     """Return the sheet at one moment of the firing, and where that moment stands on the schedule."""
     shape, run = moment.shape, moment.run

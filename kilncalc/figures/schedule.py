@@ -13,7 +13,7 @@ from kilncalc.figures.slab import stress_text
 from kilncalc.fired import EVEN_WITHIN, Pull, TwoSchedules, WholeFiring
 from kilncalc.own_piece import HoursAgainstStress, OwnPiece
 from kilncalc.quantities import Show, as_text
-from kilncalc.schedule import Segment
+from kilncalc.schedule import Schedule, Segment
 
 _HOTTEST = 900.0  # degC, top of the temperature axis
 _MOST_POINTS = 200
@@ -270,7 +270,7 @@ def own_piece(result: OwnPiece, show: Show) -> style.Figure:
                 "over" if rule.most > allowed or rule.stays > may_stay else "quiet",
             ),
         ],
-        _segments(result),
+        segments(result.schedule, result.controller),
     )
 
 
@@ -280,20 +280,20 @@ def _time_axis(hours: float) -> tuple[float, int]:
     return float(end), end // 8
 
 
-def _segments(result: OwnPiece) -> style.Table:
+def segments(schedule: Schedule, controller: str) -> style.Table:
     """Return the segments as they are typed into the controller, whose unit they are in."""
-    system = "inches" if result.controller == "degF" else "metric"
+    system = "inches" if controller == "degF" else "metric"
     return style.table(
         ["", "rate", "to", "hold", "why"],
         [
             [
                 str(number),
-                _rate(segment, system, number == len(result.schedule.segments)),
+                _rate(segment, system, number == len(schedule.segments)),
                 as_text(segment.target, "temperature", system),
                 as_text(60 * segment.hold_min, "time") if segment.hold_min else "",
                 segment.reason,
             ]
-            for number, segment in enumerate(result.schedule.segments, 1)
+            for number, segment in enumerate(schedule.segments, 1)
         ],
     )
 

@@ -4,11 +4,14 @@ import ipywidgets as widgets
 
 from kilncalc.panels import _panel
 from kilncalc.panels._drawing import Drawing, Start, Surface
+from kilncalc.panels._form import Form, LiveForm
 from kilncalc.panels._panel import Choice, Fixed, Guess, Panel, Rail, Slider, as_json
 
 
-def show(panel: Panel | Drawing, units: str = "metric") -> widgets.VBox:
-    """Return the panel or the drawing surface as a live widget; units can be switched there."""
+def show(panel: Panel | Drawing | Form, units: str = "metric") -> widgets.VBox:
+    """Return the panel, drawing surface or form as a live widget; units can be switched there."""
+    if isinstance(panel, Form):
+        return LiveForm(panel, units).box
     return Surface(panel, units) if isinstance(panel, Drawing) else _panel.show(panel, units)
 
 
@@ -16,6 +19,7 @@ __all__ = [
     "Choice",
     "Drawing",
     "Fixed",
+    "Form",
     "Guess",
     "Panel",
     "Rail",

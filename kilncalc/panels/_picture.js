@@ -34,22 +34,12 @@ async function placed(el) {
   while (!el.isConnected) await new Promise(requestAnimationFrame);
 }
 
-// A slider of ipywidgets says a bare number, and not of what: let it say its label and the value beside it,
-// also after it has written its number anew.
-const heard = new WeakSet();
-
+// A slider of ipywidgets says a bare number, and not of what: let it say its label and the value beside it.
 function speak(panel) {
   for (const slider of panel?.querySelectorAll(".widget-slider") ?? []) {
     const handle = slider.querySelector(".noUi-handle");
-    if (!handle) continue;
-    const say = () => {
-      const words = slider.parentElement?.querySelector("input")?.value ?? "";
-      if (handle.getAttribute("aria-valuetext") !== words) handle.setAttribute("aria-valuetext", words);
-    };
-    handle.setAttribute("aria-label", slider.querySelector(".widget-label").textContent);
-    say();
-    if (!heard.has(handle)) new MutationObserver(say).observe(handle, { attributeFilter: ["aria-valuetext"] });
-    heard.add(handle);
+    handle?.setAttribute("aria-label", slider.querySelector(".widget-label").textContent);
+    handle?.setAttribute("aria-valuetext", slider.parentElement.querySelector("input")?.value ?? "");
   }
 }
 
@@ -121,7 +111,6 @@ export default {
       stale = true;
       if (drawing) return; // the one who draws sees that what he drew is out of date
       drawing = true;
-      el.setAttribute("aria-busy", "true");
       try {
         while (stale) {
           stale = false;
@@ -137,11 +126,10 @@ export default {
           while (panes.length < figure.panes.length) panes.push(new Pane(plots));
           for (const [number, pane] of panes.entries()) await pane.draw(code, figure.panes[number]);
         }
-        speak(el.closest(".kilncalc-panel"));
       } finally {
         drawing = false;
-        el.removeAttribute("aria-busy");
       }
+      speak(el.closest(".kilncalc-panel"));
     }
 
     const watch = new ResizeObserver(() => panes.forEach((pane) => pane.fit(code)));

@@ -9,12 +9,15 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED
+from conftest import ARTEFACTS, SECONDS
 
 from kilncalc import _resources, exercises
 from kilncalc.quantities import as_text
 
 LESSONS = [path.stem for path in sorted(_resources.lessons().glob("*.ipynb"))]
+
+SETTLED = 150
+"""A panel whose picture has been the same for so many ms, the kernel being idle, is drawn."""
 
 FINGERPRINT = """panel => {
   const values = [...panel.querySelectorAll('input')].map(input => input.value);
@@ -24,8 +27,12 @@ FINGERPRINT = """panel => {
 
 PICTURE = "panel => [...panel.querySelectorAll('.main-svg')].map(svg => svg.innerHTML).join()"
 
-
-CLICK = "all => all.forEach(one => one.click())"
+IS_SETTLED = f"""panel => {{
+  const look = ({FINGERPRINT})(panel), now = performance.now();
+  const idle = document.querySelector('.jp-Notebook-ExecutionIndicator')?.dataset.status === 'idle';
+  if (!idle || panel.kilncalcLook !== look) {{ panel.kilncalcLook = look; panel.kilncalcSince = now; }}
+  return now - panel.kilncalcSince >= {SETTLED};
+}}"""
 
 
 def fetch(url):
@@ -93,15 +100,11 @@ class Visit:
         page = self.page
         page.bring_to_front()  # a page in the background is drawn late or never
         page.goto(self.lab.url(f"{self.name}.ipynb"))
-        self.wait_until_alive()
-
-    def wait_until_alive(self):
-        """Wait until the page says that it has run, unfold it, and see every panel drawn."""
-        page = self.page
         page.wait_for_selector(".kilncalc-bar[data-state=alive]")
-        page.evaluate(LISTEN)
-        page.locator(".kilncalc-fold-further[aria-expanded=false]").evaluate_all(CLICK)
-        page.get_by_role("button", name="Skip the guess").evaluate_all(CLICK)
+        for fold in page.locator(".kilncalc-fold-further").all():
+            fold.click()
+        for skip in page.get_by_role("button", name="Skip the guess").all():
+            skip.click()
         page.wait_for_function(
             """() => [...document.querySelectorAll('.kilncalc-panel')].every(
               panel => panel.querySelector('.js-plotly-plot .main-svg'))
@@ -112,16 +115,13 @@ class Visit:
 
     def restart(self):
         """Restart the kernel, as the menu does, and let the page run again."""
-        self.page.evaluate("() => document.querySelector('.kilncalc-panel').classList.add('earlier')")
         self.menu("Kernel", "Restart Kernel…")
         self.page.locator(".jp-Dialog .jp-mod-accept").click()
-        self.page.wait_for_function("() => !document.querySelector('.earlier')")
-        self.wait_until_alive()
+        self.open()
 
     def menu(self, name, item):
         self.page.get_by_role("menuitem", name=name, exact=True).click()
-        # Its key may stand behind the words, as long as the notebook has the focus.
-        self.page.get_by_role("menuitem", name=re.compile(f"^{re.escape(item)}")).click()
+        self.page.get_by_role("menuitem", name=item, exact=True).click()
 
     def panels(self):
         return self.page.locator(".kilncalc-panel").all()
@@ -152,7 +152,8 @@ class Visit:
                     yield panel, handle, label
 
     def settle(self, panel):
-        panel.evaluate(SETTLED)
+        handle = panel.element_handle()
+        self.page.wait_for_function(IS_SETTLED, arg=handle)
 
     def look(self, panel):
         self.settle(panel)

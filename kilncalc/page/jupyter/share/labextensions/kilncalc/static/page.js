@@ -3,10 +3,9 @@ import { make } from "./dom.js";
 import { fold, tags } from "./fold.js";
 import { Projector } from "./projector.js";
 
-const KERNEL_WAIT = 30000; // ms until a kernel that does not come is called missing; should it come later, it is used
+const KERNEL_WAIT = 30000; // ms until a kernel that does not come is called missing
 const DRAW_WAIT = 25000; // ms until a panel that shows nothing is run once more
 const TRIES = 3;
-const GONE = ["dead", "terminating"];
 const KEYS_THAT_STAY = ["s", "f", "b"]; // with Ctrl or Cmd: save, find, show or hide the list
 
 const STARTING = "Starting … the pictures come alive in a few seconds.";
@@ -107,11 +106,9 @@ export class Page {
   async run() {
     if (this.running) return;
     this.running = true;
-    this.waited = Date.now();
     this.say("starting", STARTING);
     try {
-      await this.kernel();
-      this.say("starting", STARTING);
+      if (!(await this.kernel())) return this.say("failed", NO_KERNEL, "Start it", () => this.restart());
       const code = this.cells().filter((cell) => cell.model.type === "code" && cell.model.sharedModel.source.trim());
       const late = code.filter((cell) => tags(cell).includes("further") && tags(cell).includes("panel"));
       for (const cell of code.filter((one) => !late.includes(one)).concat(late)) {
@@ -141,33 +138,23 @@ export class Page {
     return true; // the still picture stays; the other panels shall have their turn
   }
 
-  // Wait until the kernel answers, and after a while say that it does not.
   async kernel() {
-    const status = () => this.panel.sessionContext.session?.kernel?.status;
-    while (!["idle", "busy"].includes(status()) && !this.panel.isDisposed) {
-      const missing = status() === "dead" || Date.now() - this.waited > KERNEL_WAIT;
-      if (missing && this.bar.dataset.state === "starting") this.say("failed", NO_KERNEL, "Start it", () => this.restart());
-      await later(50);
-    }
+    const { sessionContext } = this.panel;
+    const ready = sessionContext.ready.then(async () => {
+      await sessionContext.session?.kernel?.info;
+      return Boolean(sessionContext.session?.kernel) && sessionContext.session.kernel.status !== "dead";
+    });
+    return Promise.race([ready.catch(() => false), later(KERNEL_WAIT).then(() => false)]);
   }
 
   async restart() {
-    const waiting = this.running; // the run is still waiting for its kernel, and goes on when that comes
-    this.running = true;
-    this.waited = Date.now();
     this.say("starting", STARTING);
     const { sessionContext } = this.panel;
-    const status = sessionContext.session?.kernel?.status;
     try {
-      if (status && !GONE.includes(status)) await sessionContext.restartKernel();
-      else {
-        await sessionContext.shutdown().catch(() => {}); // what the server has lost already cannot be ended
-        await sessionContext.startKernel();
-      }
+      if (sessionContext.session?.kernel) await sessionContext.restartKernel();
+      else await sessionContext.startKernel();
     } catch {
       return this.say("failed", NO_KERNEL, "Start it", () => this.restart());
-    } finally {
-      this.running = waiting;
     }
     await this.run();
   }
@@ -177,8 +164,7 @@ export class Page {
     let soon;
     const gone = () => this.running || this.say("asleep", ASLEEP, "Wake it", () => this.restart());
     sessionContext.statusChanged.connect((_, status) => {
-      if ([...GONE, "autorestarting"].includes(status)) gone();
-      if (status === "restarting") this.run(); // somebody has chosen so
+      if (["dead", "terminating"].includes(status)) gone();
       clearTimeout(soon);
       if (status === "idle") soon = setTimeout(() => this.changed(), 1500); // an answer may have been given
     });

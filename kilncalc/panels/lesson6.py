@@ -1,0 +1,407 @@
+"""The form of lesson 6, a whole piece: its steps, their pictures, and what a new part begins with."""
+
+import datetime
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import lru_cache, partial
+from pathlib import Path
+from typing import Any
+
+from kilncalc import _tables, materials, plan, plan_changes, plan_views, project
+from kilncalc._parts import Part
+from kilncalc.figures import coldwork as cold_pictures
+from kilncalc.figures import cutting as cutting_pictures
+from kilncalc.figures import forming as forming_pictures
+from kilncalc.figures import project as pictures
+from kilncalc.figures import style
+from kilncalc.layers import GlassOrder
+from kilncalc.panels._form import Form, Step, View
+from kilncalc.plan_words import steps_of
+from kilncalc.project import Project
+from kilncalc.project_parts import CONTROLLERS, SHAPES, Casting, Inlay, Laid, OwnKiln, PlannedFiring, Stock
+from kilncalc.quantities import Show, read
+
+Progress = Callable[[float], None]
+
+
+@lru_cache(maxsize=8)
+def planned(piece: Project) -> plan.Plan:
+    """Return the plan of a piece, the same one for all its pictures."""
+    return plan.plan(piece)
+
+
+def _possible(piece: Project, step: str) -> bool:
+    """Return whether a step of the plan can be computed; after that it is."""
+    try:
+        getattr(planned(piece), step)
+    except ValueError:
+        return False
+    return True
+
+
+# ---------------------------------------------------------------------------------------- its pictures
+
+
+def _view(
+    name: str,
+    compute: Callable[[Project], Any],
+    draw: Callable[[Any, Show], style.Figure],
+    *said: str,
+) -> View:
+    """Return a picture with what the plan says in words about these steps below it."""
+
+    def result(piece: Project, progress: Progress) -> Any:
+        found = compute(piece)
+        progress(1.0)
+        return found, planned(piece)
+
+    def both(result: Any, show: Show) -> style.Figure:
+        found, whole = result
+        figure = draw(found, show)
+        if not said:
+            return figure
+        return {**figure, "table": _sentences(whole, show, said)}
+
+    return View(name, result, both)
+
+
+def _sentences(whole: plan.Plan, show: Show, names: Sequence[str] = ()) -> style.Table:
+    rows = [
+        (f"lesson {step.lesson}", f"{'Not possible: ' if step.problem else ''}{sentence}")
+        for step in steps_of(whole, show, names)
+        for sentence in step.sentences
+    ]
+    return style.table(("from", "what the plan says"), rows)
+
+
+def _piece_views(piece: Project) -> Sequence[View]:
+    above = _view("from above", plan_views.from_above, pictures.outline)
+    if not (piece.kiln and piece.kiln.shelf):
+        return (above,)
+    return above, _view("on the shelf", plan_views.from_above, pictures.on_the_shelf)
+
+
+def _sheets_views(piece: Project) -> Sequence[View]:
+    if piece.casting:
+        return (_mould("glasses", "weights"),)
+    return (_view("cut through", plan_views.section, pictures.cut_through, "glasses", "blanks"),)
+
+
+def _on_it_views(_piece: Project) -> Sequence[View]:
+    return (_view("from above", plan_views.from_above, pictures.outline, "weights"),)
+
+
+def _form_views(piece: Project) -> Sequence[View]:
+    views = []
+    if piece.casting:
+        views.append(_mould("weights", "forms"))
+    if piece.slump:
+        views.append(
+            _view("slump", lambda one: planned(one).forms.dish, forming_pictures.slumped_dish, "forms")
+        )
+    if piece.drape:
+
+        def draw(form: Any, show: Show) -> style.Figure:
+            return forming_pictures.sleeve(form.run, form.sleeve.shape, show)
+
+        views.append(_view("sleeve", lambda one: planned(one).forms.sleeve, draw, "forms"))
+    return views or _sheets_views(piece)
+
+
+def _mould(*said: str) -> View:
+    def compute(piece: Project) -> Any:
+        takes = planned(piece).materials
+        return plan_views.mould_section(piece), takes.filling, takes.mass
+
+    return _view("mould", compute, pictures.mould, *said)
+
+
+def _firing_views(piece: Project) -> Sequence[View]:
+    return [_firing(number, firing.process) for number, firing in enumerate(piece.firings)]
+
+
+def _firing(number: int, process: str) -> View:
+    def compute(piece: Project) -> Any:
+        controller = (piece.kiln or OwnKiln()).controller
+        return planned(piece).firings[number], CONTROLLERS[controller]
+
+    return _view(f"firing {number + 1}, {process}", compute, pictures.firing)
+
+
+def _cold_views(piece: Project) -> Sequence[View]:
+    views = [_view("from above", plan_views.from_above, pictures.outline, "cold work")]
+    if piece.cold_work and piece.cold_work.start:
+        views.append(_view("grits", lambda one: planned(one).cold_work.grits, cold_pictures.grit_plan))
+    return views
+
+
+def _workshop_views(piece: Project) -> Sequence[View]:
+    above = _view("on the shelf", plan_views.from_above, pictures.on_the_shelf, "shopping", "class")
+    if not (piece.kiln and piece.kiln.shelf):
+        above = _view("from above", plan_views.from_above, pictures.outline, "shopping", "class")
+    if not _possible(piece, "shopping") or planned(piece).shopping.cut is None:
+        return (above,)
+
+    def compute(one: Project) -> GlassOrder:
+        whole = planned(one)
+        names = tuple(dict.fromkeys(blank.name for blank in whole.materials.blanks))
+        finished = sum(part.finished for part in whole.materials.weights if part.kind == "sheet")
+        assert whole.shopping.cut
+        return GlassOrder(whole.shopping.cut, names, finished)
+
+    return above, _view("sheets to cut", compute, cutting_pictures.order, "shopping")
+
+
+def _record_views(_piece: Project) -> Sequence[View]:
+    def draw(piece: Project, show: Show) -> style.Figure:
+        figure = pictures.outline(plan_views.from_above(piece), show)
+        rows = [
+            (one.date.isoformat(), f"{one.firing}", " ".join(filter(None, (one.finding, one.next_time))))
+            for one in piece.fired
+        ]
+        return {**figure, "table": style.table(("day", "firing", "what came out, and next time"), rows)}
+
+    return (_view("from above", lambda piece: piece, draw),)
+
+
+def _plan_views(_piece: Project) -> Sequence[View]:
+    def result(piece: Project, progress: Progress) -> Any:
+        whole = planned(piece)
+        for done, name in enumerate(plan.STEPS, 1):
+            _possible(piece, name)
+            progress(done / len(plan.STEPS))
+        return whole
+
+    def draw(whole: plan.Plan, show: Show) -> style.Figure:
+        figure = pictures.outline(plan_views.from_above(whole.project), show)
+        return {**figure, "table": _sentences(whole, show)}
+
+    return (View("the whole plan", result, draw),)
+
+
+STEPS = (
+    Step(
+        "Piece",
+        "What it is, its glass and its finished size. <i>From lessons 1 and 3.</i>",
+        ("name", "about", "glass", "size", "draw_in", "own_glasses"),
+        _piece_views,
+    ),
+    Step(
+        "Sheets",
+        "The sheets from the shelf upwards, and letters or lines let into the top one. "
+        "<i>From lessons 1 and 3.</i>",
+        ("sheets", "inlays"),
+        _sheets_views,
+    ),
+    Step(
+        "On it",
+        "What is laid on the sheets, each place counted from the lower left corner. <i>From lesson 2.</i>",
+        ("laid", "rods", "frit"),
+        _on_it_views,
+    ),
+    Step(
+        "Form",
+        "The mould it sinks into, the former it is draped over, or the mould it is cast in. "
+        "<i>From lessons 2 and 3b.</i>",
+        ("slump", "drape", "casting"),
+        _form_views,
+    ),
+    Step(
+        "Firings",
+        "Each firing in its order; the schedule is written for this piece and this kiln, with a reason for "
+        "every segment. <i>From lessons 4 and 4b.</i>",
+        ("firings", "kiln"),
+        _firing_views,
+    ),
+    Step(
+        "Cold work",
+        "What is trimmed, ground, drilled, hung and glued. <i>From lesson 5.</i>",
+        ("cold_work", "holes", "hanging", "bond"),
+        _cold_views,
+    ),
+    Step(
+        "Workshop",
+        "What is in the rack or can be bought, what energy and work cost, and the class. "
+        "<i>From lessons 2 and 3.</i>",
+        ("stock", "prices", "group", "labour"),
+        _workshop_views,
+    ),
+    Step("Record", "What was really fired, and what came out.", ("fired",), _record_views),
+    Step("Plan", "All of it together, in the order in which the piece is made.", (), _plan_views),
+)
+
+
+# ------------------------------------------------------------------------------------------ new parts
+
+_FRESH: dict[str, dict[str, dict[str, Any]]] = {
+    "own_glasses": {"": {"name": "my glass", "like": "kiln glass A"}},
+    "sheets": {"": {"thickness": ("3 mm", "1/8 in")}},
+    "laid": {
+        "rectangle": {
+            "at": (["10 mm", "10 mm"], ["1/2 in", "1/2 in"]),
+            "size": (["30 mm", "20 mm"], ["1 in", "3/4 in"]),
+        },
+        "disc": {"at": (["30 mm", "30 mm"], ["1 in", "1 in"]), "diameter": ("20 mm", "3/4 in")},
+        "ring": {
+            "at": (["30 mm", "30 mm"], ["1 in", "1 in"]),
+            "diameter": ("30 mm", "1 in"),
+            "width": ("5 mm", "1/4 in"),
+        },
+        "line": {
+            "points": ([["10 mm", "10 mm"], ["50 mm", "30 mm"]], [["1/2 in", "1/2 in"], ["2 in", "1 in"]]),
+            "width": ("5 mm", "1/4 in"),
+        },
+        "polygon": {
+            "points": (
+                [["10 mm", "10 mm"], ["50 mm", "10 mm"], ["10 mm", "40 mm"]],
+                [["1/2 in", "1/2 in"], ["2 in", "1/2 in"], ["1/2 in", "1 1/2 in"]],
+            )
+        },
+    },
+    "rods": {"": {"diameter": ("2 mm", "5/64 in"), "pitch": ("15 mm", "5/8 in")}},
+    "frit": {"": {"grain": ("3 mm", "1/8 in"), "cover": "50 %"}},
+    "inlays": {
+        "": {
+            "glass": "kiln glass B",
+            "width": ("8 mm", "5/16 in"),
+            "length": ("200 mm", "8 in"),
+            "thickness": ("3 mm", "1/8 in"),
+        }
+    },
+    "casting": {
+        "cone": {"bottom": ("80 mm", "3 in"), "top": ("120 mm", "5 in"), "depth": ("30 mm", "1 1/4 in")},
+        "box": {"size": (["100 mm", "60 mm"], ["4 in", "2 1/2 in"]), "depth": ("30 mm", "1 1/4 in")},
+    },
+    "slump": {"": {"span": ("150 mm", "6 in"), "depth": ("20 mm", "3/4 in")}},
+    "drape": {
+        "": {
+            "across": ("80 mm", "3 in"),
+            "along": ("100 mm", "4 in"),
+            "thickness": ("3 mm", "1/8 in"),
+            "former_width": ("18 mm", "3/4 in"),
+            "former_height": ("9 mm", "3/8 in"),
+            "paper": "fibre paper 2 mm",
+        }
+    },
+    "firings": {"": {"process": "full fuse"}},
+    "zones": {"": {"thickness": ("6 mm", "1/4 in"), "share": "100 %"}},
+    "cold_work": {"": {"trim": ("2 mm", "1/16 in")}},
+    "holes": {"": {"at": (["30 mm", "30 mm"], ["1 1/4 in", "1 1/4 in"]), "diameter": ("8 mm", "5/16 in")}},
+    "hanging": {"": {"left": ("80 mm", "3 in"), "right": ("80 mm", "3 in")}},
+    "bond": {"": {"bead": ("4 mm", "5/32 in"), "length": ("80 mm", "3 in"), "gap": ("0.5 mm", "0.02 in")}},
+    "kiln": {"": {"shelf": (["500 mm", "400 mm"], ["20 in", "16 in"])}},
+    "stock": {
+        "sheet": {"size": (["500 mm", "500 mm"], ["20 in", "20 in"]), "thickness": ("3 mm", "1/8 in")},
+        "rod": {"weight": ("250 g", "8 oz")},
+        "frit": {"weight": ("500 g", "1 lb")},
+        "billet": {"weight": ("1 kg", "2 lb")},
+        "paper": {"size": (["1 m", "500 mm"], ["36 in", "24 in"]), "name": "fibre paper 2 mm"},
+    },
+    "prices": {"": {"currency": ""}},
+    "group": {"": {"students": 12}},
+    "fired": {"": {}},
+}
+"""What a new part begins with: by its kind, then by the word that says what it is; metric and in inches."""
+
+_KINDS = {"laid": "shape", "casting": "shape", "stock": "what"}
+_THICKNESS = ("3 mm", "1/8 in")
+
+
+def fresh(name: str, units: str, piece: Project, word: str = "") -> dict[str, Any]:
+    """Return a new part as a table of a piece file: of the kind `name`, and of the sort `word`."""
+    sorts = _FRESH[name]
+    sort = word or next(iter(sorts))
+    table = {
+        key: value[units == "inches"] if isinstance(value, tuple) else value
+        for key, value in sorts[sort].items()
+    }
+    if name in _KINDS:
+        table[_KINDS[name]] = sort
+    if name == "laid":
+        table["thickness"] = _THICKNESS[units == "inches"]
+    if name == "fired":
+        table |= {
+            "date": datetime.date.today(),
+            "segments": planned(piece).firings[0].schedule.to_text(units),
+        }
+    return table
+
+
+def adapted(part: Part, name: str, word: Any, units: str) -> dict[str, Any]:
+    """Return what else of a part changes where it becomes of another sort, a disc instead of a rectangle."""
+    kind = {Laid: "laid", Casting: "casting", Stock: "stock"}.get(type(part))
+    if kind is None or name != _KINDS[kind]:
+        return {}
+    made = type(part).from_table(fresh(kind, units, project.scenario("banner"), word), (), [])
+    changing = {key for sort in _FRESH[kind].values() for key in sort}
+    changes = {}
+    for key in changing:
+        new = getattr(made, key)
+        if bool(new) != bool(getattr(part, key)):
+            changes[key] = new
+    return changes
+
+
+def options(part: Part, name: str, piece: Project) -> Sequence[str] | None:
+    """Return the words allowed in a box, where the parts themselves do not list them."""
+    if name in ("glass", "like"):
+        table = list(materials.glasses().index)
+        own = [one.name for one in piece.own_glasses]
+        if name == "like":
+            return table
+        return [*own, *table] if isinstance(part, Project | Inlay) else ["", *own, *table]
+    if name == "paper" or (name == "name" and isinstance(part, Stock) and part.what == "paper"):
+        papers = [row["name"] for row in _tables.rows("refractories.csv") if row["form"] == "paper"]
+        return ["", *papers] if isinstance(part, PlannedFiring) else papers
+    if name in ("packing", "tool"):
+        table_of = {"packing": "frit_packing.csv", "tool": "grinding_tools.csv"}[name]
+        return [row["name"] for row in _tables.rows(table_of)]
+    return None
+
+
+_SHEETS_ONLY = ("size", "draw_in", "sheets", "inlays", "laid", "rods", "frit", "slump", "drape")
+
+
+def needed(part: Part, name: str) -> bool:
+    """Return whether a field matters to a part as it is now."""
+    if isinstance(part, Project):
+        return name not in (_SHEETS_ONLY if part.casting else ("casting",))
+    if isinstance(part, Laid):
+        return name in SHAPES[part.shape] or not any(name in one for one in SHAPES.values())
+    if isinstance(part, Casting):
+        return name not in (("size",) if part.shape == "cone" else ("bottom", "top"))
+    if isinstance(part, PlannedFiring):
+        return name != "paper" or part.support == "paper on the shelf"
+    if isinstance(part, Stock):
+        flat = part.what in ("sheet", "paper")
+        return name not in (("weight",) if flat else ("size", "edge"))
+    return True
+
+
+def resized(piece: Project, length: str, units: str) -> tuple[Project, tuple[str, ...]]:
+    """Return a piece scaled to another length, and in sentences what changes and what does not scale."""
+    now = plan_views.from_above(piece).size[0]
+    times = read(length, "length") / now
+    changed = plan_changes.replan(piece, times=times)
+    show = Show(units)
+    name = f"{piece.name.split(', ')[0]}, {show.text(times * now, 'length')}"
+    return replace(changed.after.project, name=name), changed.words(show)
+
+
+def read_file(path: Path) -> Project:
+    """Return the piece that a file of the folder describes, its photographs and logs there or not."""
+    return Project.read(path, files=False)
+
+
+whole_piece = Form(
+    title="What will it take, from the sketch to the shelf?",
+    steps=STEPS,
+    pieces={name: partial(project.scenario, name) for name in project.SCENARIO},
+    read=read_file,
+    from_text=Project.from_text,
+    fresh=fresh,
+    adapted=adapted,
+    options=options,
+    needed=needed,
+    resized=resized,
+)
