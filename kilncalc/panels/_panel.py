@@ -62,6 +62,13 @@ _STYLE = """<style>
 .kilncalc-guess p { margin: 4px 0; }
 .kilncalc-caption { font-size: 16px; line-height: 1.35; max-width: 1080px; min-height: 44px; margin: 0; }
 .kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
+@media (max-width: 600px) {
+  .kilncalc-controls > .widget-hbox { flex-wrap: wrap; align-items: end; }
+  .kilncalc-controls .widget-slider, .kilncalc-controls .widget-dropdown { flex-wrap: wrap; height: auto; }
+  .kilncalc-panel .kilncalc-controls .widget-slider { flex: 1 1 150px; }
+  .kilncalc-panel .kilncalc-controls .widget-label { flex: 1 1 100%; width: auto; text-align: left;
+    white-space: normal; height: auto; }
+}
 </style>"""
 
 
