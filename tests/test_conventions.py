@@ -63,6 +63,7 @@ FLOORS = [
     "coldwork",
     "bonding",
     "handcutting",
+    "sketch",
     "_parts",
     "project_parts",
     "project",

@@ -2,7 +2,7 @@
 
 from math import pi
 
-from kilncalc import volume
+from kilncalc import sketch, volume
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 from kilncalc.quantities import FLUID_OUNCE, INCH, OUNCE
 
@@ -527,4 +527,89 @@ def _weight_step(numbers: Numbers, space: float) -> str:
     return f"Weight: {numbers.show.text(space, 'volume')} × {numbers.texts['density']}{same}."
 
 
-QUESTIONS = (Bookend(), TraySheets(), BookendFrit(), JugOfWater(), FritTriangle(), FineRods(), Bowl())
+class CountedTexture(Question):
+    """From counted squares to the crushed glass, before it is sieved."""
+
+    key = "2.8"
+    title = "from the sketch to the gram"
+    minutes = 8
+    given = (
+        Given("whole", "count", ("38", "44", "52")),
+        Given("cut", "count", ("22", "28")),
+        Given("side", "length", ("10 mm",), ("1/2 in",)),
+        Given("trial", "mass", ("14 g", "16 g", "12 g"), ("0.5 oz", "0.6 oz")),
+        Given("square", "length", ("100 mm",), ("4 in",)),
+        Given("kept", "ratio", ("45 %", "40 %", "55 %")),
+    )
+    text = (
+        "You draw a leaf on paper with squares of {side}. {whole} squares lie inside it, and its outline "
+        "passes "
+        "through {cut}. On a trial square with sides of {square} the texture you like takes {trial} of frit. "
+        "Of the glass you crush, the sieves keep {kept}. How much glass do you crush for the leaf?"
+    )
+    dimension = "mass"
+    tolerance = Tolerance(relative=0.02)
+    low, high = 0.006, 0.060
+    hints = (
+        "How much of a square that is cut lies inside, on the average?",
+        "How many times the area of the trial square is that of the leaf?",
+        "The sieves keep only a part of what you crush, so you crush more than you strew.",
+    )
+
+    def value(self, numbers: Numbers) -> float:
+        """Return the mass of crushed glass [kg]."""
+        return self._crushed(numbers, numbers["whole"], numbers["cut"])
+
+    def slips(self, numbers: Numbers) -> dict[str, Slip]:
+        """Return what each slip gives [kg]."""
+        right = self.value(numbers)
+        return {
+            "cut squares counted whole": Slip(
+                self._crushed(numbers, numbers["whole"] + numbers["cut"], 0),
+                "You get this if cut squares count whole: on the average half of one lies inside.",
+            ),
+            "cut squares left out": Slip(
+                self._crushed(numbers, numbers["whole"], 0),
+                "You get this without the cut squares: on the average half of one lies inside.",
+            ),
+            "sieves forgotten": Slip(
+                right * numbers["kept"],
+                "This is what you strew. The sieves keep only a part of what you crush.",
+            ),
+            "times instead of divided": Slip(
+                right * numbers["kept"] ** 2,
+                "You get this if you multiply by what the sieves keep: you crush more than you strew.",
+            ),
+        }
+
+    def working(self, numbers: Numbers) -> list[str]:
+        """Return the steps."""
+        texts, show = numbers.texts, numbers.show
+        counted = numbers["whole"] + numbers["cut"] / 2
+        area = sketch.counted_area(int(numbers["whole"]), int(numbers["cut"]), numbers["side"]).value
+        trial = numbers["square"] ** 2
+        strewn = show.text(area / trial * numbers["trial"], "mass")
+        return [
+            f"Squares: {texts['whole']} + {texts['cut']} / 2 = {counted:g}, each {texts['side']} × "
+            f"{texts['side']}: {show.text(area, 'area')}.",
+            f"The trial square is {show.text(trial, 'area')}, so the leaf is {area / trial:.3g} times as "
+            f"large.",
+            f"To strew: {area / trial:.3g} × {texts['trial']} = {strewn}.",
+            f"To crush: {strewn} / {texts['kept']}.",
+        ]
+
+    def _crushed(self, numbers: Numbers, whole: float, cut: float) -> float:
+        area = sketch.counted_area(int(whole), int(cut), numbers["side"]).value
+        return area / numbers["square"] ** 2 * numbers["trial"] / numbers["kept"]
+
+
+QUESTIONS = (
+    Bookend(),
+    TraySheets(),
+    BookendFrit(),
+    JugOfWater(),
+    FritTriangle(),
+    FineRods(),
+    Bowl(),
+    CountedTexture(),
+)

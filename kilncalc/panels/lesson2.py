@@ -1,7 +1,8 @@
 """The panels of lesson 2, volume to weight."""
 
-from kilncalc import filling, materials, volume
+from kilncalc import filling, materials, sketch, volume
 from kilncalc.figures import filling as pictures
+from kilncalc.figures import sketch as sketches
 from kilncalc.panels._panel import Fixed, Guess, Panel, Rail, Slider
 from kilncalc.quantities import INCH
 
@@ -119,4 +120,109 @@ texture = Panel(
         Slider("packing", "packing of the layer", "ratio", Rail("%", 50, 35, 65, 5)),
     ),
     fixed=(Fixed("sheet", 0.0068, 0.27 * INCH),),  # two sheets of the relief tray, invented
+)
+
+
+# ------------------------------------------------------------------ from the sketch to the gram
+
+LAYER = 0.5  # of a layer one grain high, as in the texture above
+PEN = Fixed("off", 0.0005, INCH / 64)
+"""How far a traced point may be off each way [m], invented."""
+
+CARD = Fixed("card", (0.300, 0.210 * 0.297), (0.300, 8.5 * 11 * INCH**2))
+"""Weight [kg/m2] and area [m2] of a sheet of heavy card."""
+
+FRITS = ("No. 6", "No. 12", "No. 20")  # medium between the first two sieves, fine between the last two
+CRUSHED = ("No. 4", "No. 6", "No. 8", "No. 12", "No. 16", "No. 20", "No. 40")
+PASSING = (1.0, 0.90, 0.68, 0.47, 0.34, 0.25, 0.11)  # of a batch crushed under a hammer, invented
+
+
+def _sketched(
+    length: float, side: float, balance: float, medium: float, off: float, card: tuple[float, float]
+) -> sketch.Sketch:
+    coarse, middle, fine = FRITS
+    return sketch.measure_sketch(
+        [(length * x, length * y) for x, y in sketch.LEAF],
+        side,
+        off,
+        balance,
+        *card,
+        (
+            sketch.Frit("medium", medium, coarse, middle),
+            sketch.Frit("fine", 1 - medium, middle, fine),
+        ),
+        coverage=0.6,
+        packing=LAYER,
+        density=GLASS.density,
+        openings=[volume.sieve_opening(name) for name in CRUSHED],
+        passing=PASSING,
+    )
+
+
+sketched = Panel(
+    "A drawn leaf: how large is it, and how much glass must be crushed for its frit?",
+    _sketched,
+    sketches.measured,
+    (
+        Slider(
+            "length",
+            "length of the leaf",
+            "length",
+            Rail("mm", 140, 60, 250, 5),
+            Rail("in", 5.5, 2.5, 10, 0.25),
+        ),
+        Slider(
+            "side",
+            "squares of the paper",
+            "length",
+            Rail("mm", 10, 5, 20, 1),
+            Rail("in", 0.5, 0.25, 0.75, 0.125),
+        ),
+        Slider(
+            "balance",
+            "the balance is off by",
+            "mass",
+            Rail("g", 0.1, 0.05, 1, 0.05),
+            Rail("oz", 0.005, 0.002, 0.04, 0.001),
+        ),
+        Slider("medium", "share of medium frit", "ratio", Rail("%", 70, 5, 95, 5)),
+    ),
+    fixed=(PEN, CARD),
+)
+
+
+RODS = Fixed("stock", (0.500, 0.006), (20 * INCH, INCH / 4))
+"""Length of a rod, and thickness of the one that stringer is drawn out of [m], invented."""
+
+
+def _rods(
+    lines: float, line: float, breakage: float, thickness: float, stock: tuple[float, float]
+) -> sketch.Lines:
+    length, thick = stock
+    return sketch.rods_for(round(lines), line, breakage, length, thickness, thick)
+
+
+rods = Panel(
+    "A grid of fine lines: how many rods, and how much glass drawn out?",
+    _rods,
+    sketches.rods,
+    (
+        Slider("lines", "lines of the grid", "count", Rail("", 24, 2, 60, 1)),
+        Slider(
+            "line",
+            "length of a line",
+            "length",
+            Rail("mm", 120, 30, 250, 5),
+            Rail("in", 4.75, 1.25, 10, 0.25),
+        ),
+        Slider("breakage", "cuts that break", "ratio", Rail("%", 10, 0, 40, 1)),
+        Slider(
+            "thickness",
+            "thickness of a line",
+            "length",
+            Rail("mm", 2, 1, 4, 0.25),
+            Rail("in", 1 / 16, 1 / 32, 5 / 32, 1 / 32),
+        ),
+    ),
+    fixed=(RODS,),
 )
