@@ -192,8 +192,8 @@ def test_a_leaf_in_words():
     assert cells == "14 squares are whole and 25 cut"
     assert caption == (
         "Traced 105.5 ± 0.4 cm²; squares counted 106 ± 6 cm²; cut out and weighed 105 ± 17 cm². 14 squares "
-        "are whole and 25 cut. On the traced area: 9.99 ± 0.04 g of medium frit, from 23.2 g of crushed glass; "
-        "5.04 ± 0.02 g of fine frit, from 22.9 g of crushed glass."
+        "are whole and 25 cut. On the traced area: 9.99 ± 0.04 g of medium frit, from 23.2 g of crushed "
+        "glass; 5.04 ± 0.02 g of fine frit, from 22.9 g of crushed glass."
     )
     # hand: 105.48 / 6.4516 = 16.35 in2; 9.988 / 28.35 = 0.3523 oz; the pen is 1/64 in off:
     # 0.79 as much as 0.5 mm
@@ -252,3 +252,19 @@ def test_the_exercise_by_hand():
     # hand: 55 x 0.25 = 13.75 in2 of 16: 0.859375 x 0.5 oz = 0.4297; / 0.55 = 0.7813 oz
     inches = asked.numbers("inches", {**asked.variant("inches", 0).texts, "whole": "44", "kept": "55 %"})
     assert asked.value(inches) / 0.028349523125 == pytest.approx(0.78125, rel=1e-4)
+
+
+def test_what_the_lesson_says():
+    # "Halve the squares: nearly three times as sure, for four times the counting"
+    coarse, fine = (lesson2.sketched.at("metric", side=side) for side in (0.010, 0.005))
+    assert coarse.counted.uncertainty / fine.counted.uncertainty == pytest.approx(2 * math.sqrt(2), rel=0.08)
+    # "Half the thickness takes a quarter of the glass"
+    thick, thin = (lesson2.rods.at("metric", thickness=size) for size in (0.002, 0.001))
+    assert thick.drawn_from / thin.drawn_from == pytest.approx(4, rel=1e-9)
+    # "Fine frit costs more crushing than it weighs": three times as much glass for each gram and more
+    medium, small = coarse.frits
+    assert small.raw / small.mass > 4 > medium.raw / medium.mass
+    # "Make the line a little shorter than a whole part of the rod, and the rest all but vanishes"
+    assert (
+        lesson2.rods.at("metric", line=0.125).a_rod == 4 and lesson2.rods.at("metric", line=0.13).a_rod == 3
+    )

@@ -176,7 +176,7 @@ sketched = Panel(
             "squares of the paper",
             "length",
             Rail("mm", 10, 5, 20, 1),
-            Rail("in", 0.5, 0.25, 0.75, 0.125),
+            Rail("in", 0.5, 0.25, 1, 0.125),
         ),
         Slider(
             "balance",
@@ -221,7 +221,7 @@ rods = Panel(
             "thickness of a line",
             "length",
             Rail("mm", 2, 1, 4, 0.25),
-            Rail("in", 1 / 16, 1 / 32, 5 / 32, 1 / 32),
+            Rail("in", 1 / 16, 1 / 32, 5 / 32, 1 / 64),
         ),
     ),
     fixed=(RODS,),
