@@ -350,7 +350,8 @@ def lay(width: float, height: float, thickness: float, shapes: Sequence[Shape], 
 
     Notes
     -----
-    A cell that a rim cuts takes its share of the added thickness, to 1/16; to 1/256 in a small map.
+    A cell that a rim cuts takes its share of the added thickness, by points a quarter of a cell apart; a
+    sixteenth in a small map.
 
     Examples
     --------

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from shapely.geometry import box
 
 from kilncalc import laying
 from kilncalc._ranges import scalar_in_range
@@ -26,6 +27,7 @@ COARSE, FINE = 1200, 5000
 _KILN = Kiln()
 _APART = 5.0  # K of the air between two instants that are kept
 _SAME = 0.1e-3  # m, thicknesses that count as one
+_SPECK = 1e-9  # m2, of what hangs over the rim
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,7 +126,9 @@ def pattern(
             "differ by about a hundred times at most"
         )
     laid = laying.lay(wide, ny * cell, thickness, shapes, cell)
-    return Pattern(laid.map, tuple(shapes), laid.cut)
+    sheet = box(0, 0, wide, high)
+    over = ((shape.name, float(shape.outline.difference(sheet).area)) for shape in shapes)
+    return Pattern(laid.map, tuple(shapes), tuple(one for one in over if one[1] > _SPECK))
 
 
 @dataclass(frozen=True, eq=False)
@@ -162,7 +166,7 @@ class Instant:
 
 @dataclass(frozen=True, eq=False)
 class Pulled:
-    """What a shape suffers, itself and at its rim.
+    """What a shape suffers, or the sheet beside all of them.
 
     Attributes
     ----------
@@ -171,9 +175,9 @@ class Pulled:
     thickness : float
         That it adds [m].
     heating : float
-        The largest averaged tension in it while it is heated [Pa].
+        The largest averaged tension there while it is heated [Pa].
     stays : float
-        The largest averaged tension that stays in it [Pa].
+        The largest averaged tension that stays there [Pa].
     """
 
     name: str
@@ -256,13 +260,27 @@ class Fired:
         tuple of Pulled
             One for each shape of the pattern, tensions [Pa], in its order.
         """
-        found = []
+        return tuple(
+            self._pulled(shape.name, shape.thickness, self.pattern.covered(shape))
+            for shape in self.pattern.shapes
+        )
+
+    def bare(self) -> Pulled:
+        """Return what the sheet suffers where no shape lies on it.
+
+        Returns
+        -------
+        Pulled
+            The bare sheet, tensions [Pa]; 0 where all of it is covered.
+        """
+        rest = np.ones(self.pattern.relief.shape, dtype=bool)
         for shape in self.pattern.shapes:
-            here = self.pattern.covered(shape)
-            heating = max(float(one.tension[here].max(initial=0.0)) for one in self.heating)
-            stays = float(self.stays.tension[here].max(initial=0.0))
-            found.append(Pulled(shape.name, shape.thickness, heating, stays))
-        return tuple(found)
+            rest &= ~self.pattern.covered(shape)
+        return self._pulled("bare sheet", 0.0, rest)
+
+    def _pulled(self, name: str, thickness: float, here: np.ndarray) -> Pulled:
+        heating = max(float(one.tension[here].max(initial=0.0)) for one in self.heating)
+        return Pulled(name, thickness, heating, float(self.stays.tension[here].max(initial=0.0)))
 
 
 def fire_pattern(

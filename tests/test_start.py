@@ -7,7 +7,14 @@ import pytest
 
 HEAVY = ("scipy", "pandas", "shapely", "plotly.graph_objects", "frictionless")
 
-ALLOWED = {"1": {"scipy"}, "2": set(), "3": set(), "4": {"scipy"}, "4b": {"scipy"}, "5": {"shapely"}}
+ALLOWED = {
+    "1": {"scipy"},
+    "2": set(),
+    "3": set(),
+    "4": {"scipy"},
+    "4b": {"scipy", "shapely"},
+    "5": {"shapely"},
+}
 """The libraries that a lesson's calculations need: what is not named here comes with a table, or never."""
 
 

@@ -1,4 +1,4 @@
-"""The exercises of lesson 4b: two thicknesses part, what that pulls, paper as insulation, a frame's share."""
+"""The exercises of lesson 4b: how far parts differ, what that pulls, paper, a frame, reading a map."""
 
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 
@@ -255,4 +255,174 @@ class FrameShare(Question):
         return (length - less) * (width - less) / (length * width)
 
 
-QUESTIONS = (Apart(), Pull(), PaperAsGlass(), FrameShare())
+class DownToTheLimit(Question):
+    """The rate at which even the upper end of what is likely stays at the limit."""
+
+    key = "4b.5"
+    title = "a rate that the map allows"
+    minutes = 7
+    given = (
+        Given("rate", "rate", ("150 °C/h", "120 °C/h", "200 °C/h"), ("270 °F/h", "220 °F/h", "360 °F/h")),
+        Given("pull", "pressure", ("4 MPa",), ("580 psi",)),
+        Given("least", "pressure", ("3.2 MPa",), ("460 psi",)),
+        Given("most", "pressure", ("5 MPa", "5.5 MPa"), ("730 psi", "800 psi")),
+        Given("limit", "pressure", ("3.5 MPa",), ("510 psi",)),
+    )
+    text = (
+        "You have drawn a piece and fired its map, heated at {rate}. Its frame is pulled with {pull}, likely "
+        "{least} to {most}. The limit is {limit}. Count as if the pull went with the rate. Up to what rate "
+        "does even the upper end of what is likely stay within the limit?"
+    )
+    dimension = "rate"
+    tolerance = Tolerance(relative=0.02)
+    low, high = 60.0, 160.0
+    hints = (
+        "Slower pulls less: the answer is less than the rate of the map.",
+        "Which of the three numbers has to come down to the limit?",
+    )
+
+    def value(self, numbers: Numbers) -> float:
+        """Return the rate [degC/h]."""
+        return numbers["rate"] * numbers["limit"] / numbers["most"]
+
+    def slips(self, numbers: Numbers) -> dict[str, Slip]:
+        """Return what each slip gives [degC/h]."""
+        rate, limit = numbers["rate"], numbers["limit"]
+        return {
+            "the number and not its end": Slip(
+                rate * limit / numbers["pull"],
+                "You get this from the number in the middle: as likely as not your kiln pulls harder.",
+            ),
+            "the lower end": Slip(
+                rate * limit / numbers["least"],
+                "You get this from the lower end of what is likely: take the other one.",
+            ),
+            "turned round": Slip(
+                rate * numbers["most"] / limit, "You get this if a faster kiln pulls less: it pulls harder."
+            ),
+        }
+
+    def working(self, numbers: Numbers) -> list[str]:
+        """Return the steps."""
+        texts = numbers.texts
+        return [
+            f"The upper end, {texts['most']}, has to come down to {texts['limit']}.",
+            f"As if in proportion: {texts['rate']} × {texts['limit']} / {texts['most']}.",
+            "The pull falls a little less than the rate does: type the next lower round number, and fire the "
+            "map once more at it.",
+        ]
+
+
+class GreyAsGlass(Question):
+    """How thick a grey of a picture is."""
+
+    key = "4b.6"
+    title = "a grey as thickness"
+    minutes = 5
+    given = (
+        Given("thin", "length", ("3 mm",), ("1/8 in",)),
+        Given("thick", "length", ("9 mm", "8 mm", "10 mm"), ("3/8 in", "5/16 in", "7/16 in")),
+        Given("dark", "ratio", ("40 %", "30 %", "20 %", "35 %")),
+    )
+    text = (
+        "You load a picture of your design as a thickness map: darker is thicker. White is set to {thin}, "
+        "black to {thick}. One patch is a light grey, {dark} of the way from white to black. How thick is "
+        "the glass there, all in all?"
+    )
+    dimension = "length"
+    tolerance = Tolerance(relative=0.02)
+    low, high = 0.003, 0.008
+    hints = (
+        "How much more glass than white has black?",
+        "The grey has its share of that, on top of what white has.",
+    )
+
+    def value(self, numbers: Numbers) -> float:
+        """Return the thickness [m]."""
+        return numbers["thin"] + numbers["dark"] * (numbers["thick"] - numbers["thin"])
+
+    def slips(self, numbers: Numbers) -> dict[str, Slip]:
+        """Return what each slip gives [m]."""
+        thin, thick, dark = numbers["thin"], numbers["thick"], numbers["dark"]
+        return {
+            "a share of black": Slip(
+                dark * thick, "You get this as a share of black's whole thickness: white has glass, too."
+            ),
+            "white and black changed over": Slip(
+                thick - dark * (thick - thin), "You get this if white is thick: here darker is thicker."
+            ),
+            "only what is added": Slip(
+                dark * (thick - thin), "That is what the grey has more than white: and below it?"
+            ),
+        }
+
+    def working(self, numbers: Numbers) -> list[str]:
+        """Return the steps."""
+        texts = numbers.texts
+        more = numbers["thick"] - numbers["thin"]
+        added = numbers.show.text(numbers["dark"] * more, "length")
+        return [
+            f"Black has {texts['thick']} - {texts['thin']} = {numbers.show.text(more, 'length')} more.",
+            f"The grey has {texts['dark']} of that: {added}.",
+            f"All in all: {texts['thin']} + {added}.",
+        ]
+
+
+class LineInCell(Question):
+    """What a map makes of a line that is narrower than its cells."""
+
+    key = "4b.7"
+    title = "a fine line in a coarse map"
+    minutes = 6
+    given = (
+        Given("sheet", "length", ("6 mm",), ("1/4 in",)),
+        Given("width", "length", ("4 mm", "3 mm"), ("1/8 in", "3/16 in")),
+        Given("height", "length", ("3 mm",), ("1/8 in",)),
+        Given("cell", "length", ("6 mm", "8 mm"), ("1/4 in", "5/16 in")),
+    )
+    text = (
+        "You draw a line {width} wide and {height} high on a sheet of {sheet}. The cells of the map are "
+        "{cell} wide, and one row of them runs along the line, so that the line lies within that row. A cell "
+        "has one thickness all over, and as much glass as lies there. How thick is the row in the map?"
+    )
+    dimension = "length"
+    tolerance = Tolerance(relative=0.02)
+    low, high = 0.0065, 0.009
+    hints = (
+        "Spread the glass of the line over the whole width of the cell.",
+        "Wider means lower: by the share of the cell that the line covers.",
+        "The sheet lies below it.",
+    )
+
+    def value(self, numbers: Numbers) -> float:
+        """Return the thickness [m]."""
+        return numbers["sheet"] + numbers["height"] * numbers["width"] / numbers["cell"]
+
+    def slips(self, numbers: Numbers) -> dict[str, Slip]:
+        """Return what each slip gives [m]."""
+        sheet, width, height, cell = (numbers[name] for name in ("sheet", "width", "height", "cell"))
+        return {
+            "full height": Slip(
+                sheet + height,
+                "That is how thick the line is; its glass is spread over a cell that is wider than it.",
+            ),
+            "the sheet forgotten": Slip(
+                height * width / cell, "That is what the line adds to the row: the sheet lies below it."
+            ),
+            "turned round": Slip(
+                sheet + height * cell / width, "You get this if the spread line is higher: it is lower."
+            ),
+        }
+
+    def working(self, numbers: Numbers) -> list[str]:
+        """Return the steps."""
+        texts = numbers.texts
+        added = numbers.show.text(numbers["height"] * numbers["width"] / numbers["cell"], "length")
+        return [
+            f"The line covers {texts['width']} of {texts['cell']}: it adds {texts['height']} × "
+            f"{texts['width']} / ({texts['cell']}) = {added}.",
+            f"With the sheet below it: {texts['sheet']} + {added}.",
+        ]
+
+
+QUESTIONS = (Apart(), Pull(), PaperAsGlass(), FrameShare(), DownToTheLimit(), GreyAsGlass(), LineInCell())

@@ -10,8 +10,8 @@ from kilncalc.figures.slab import stress_text
 from kilncalc.piece import ReliefMap
 from kilncalc.quantities import Show
 
-_TALL, _LOW = 380, 330  # px, a map alone and maps beside each other
-_MARGIN = {"l": 72, "r": 16, "t": 40, "b": 60}
+_TALL, _LOW = 340, 340  # px, a map alone and maps beside each other
+_MARGIN = {"l": 72, "r": 16, "t": 52, "b": 60}
 _OVER = 1.5  # the key of a map of tension ends at so many times what is allowed
 _LEVELS = 2  # lines of equal thickness over a map of tension
 
@@ -55,10 +55,8 @@ def fired(result: patterned.Fired, show: Show) -> style.Figure:
     caption += f"; {may_stay} may stay." + _too_fine(result.pattern, show)
     return style.picture(
         [
-            _tension_map(result, up, result.allowed_tension, f"worst of heating, {limit} allowed", show),
-            _tension_map(
-                result, down, result.allowed_residual, f"worst of cooling, {may_stay} may stay", show
-            ),
+            _tension_map(result, up, result.allowed_tension, "worst of heating", show, True),
+            _tension_map(result, down, result.allowed_residual, "worst of cooling", show),
         ],
         caption,
         [
@@ -208,7 +206,11 @@ def _shape_by_shape(result: patterned.Fired, show: Show) -> style.Table | None:
         [f"{number} {one.name}", stress_text(one.heating, show), stress_text(one.stays, show)]
         for number, one in enumerate(result.shape_by_shape(), 1)
     ]
-    return style.table(["shape by shape", "heated: up to", "stays"], rows) if rows else None
+    if not rows:
+        return None
+    bare = result.bare()
+    rows.append([bare.name, stress_text(bare.heating, show), stress_text(bare.stays, show)])
+    return style.table(["shape by shape", "heated: up to", "stays"], rows)
 
 
 def _middles(relief: ReliefMap, show: Show) -> tuple[np.ndarray, np.ndarray]:
@@ -247,7 +249,7 @@ def _map(
             "yanchor": "bottom",
             "len": 1.0,
             "xpad": 0,
-            "ypad": 4,
+            "ypad": 14,
             "thickness": 12,
             "nticks": 5,
             "outlinewidth": 1,
@@ -301,22 +303,28 @@ def _thickness_map(piece: patterned.Pattern, show: Show, tall: int) -> style.Pan
     x, y = _plan(relief, show)
     thin, thick = float(relief.thickness.min()), float(relief.thickness.max())
     ends = (thin - 0.5e-3, thick + 0.5e-3) if thick - thin < 1e-5 else (thin, thick)
-    labels = []
-    for number, shape in enumerate(piece.shapes, 1):
-        row, column = _inside(piece.covered(shape))
-        here = ((place + 0.5) * relief.cell for place in (column, row))
-        left, low = (float(show.number(one, "length")) for one in here)
-        labels.append(
-            style.label(left, low, str(number), style.INK, bgcolor=style.PAPER, borderpad=1, opacity=0.9)
-        )
     return style.pane(
         [_map(relief, relief.thickness, ends, "length", style.THICKNESS, show), *_steps(relief, show)],
         x=x,
         y=y,
-        annotations=labels,
+        annotations=_numbers(piece, show),
         height=tall,
         margin=_MARGIN,
     )
+
+
+def _numbers(piece: patterned.Pattern, show: Show) -> list[dict[str, Any]]:
+    """Return the number of each shape, in it."""
+    labels = []
+    for number, shape in enumerate(piece.shapes, 1):
+        row, column = _inside(piece.covered(shape))
+        left, low = (
+            float(show.number((place + 0.5) * piece.relief.cell, "length")) for place in (column, row)
+        )
+        labels.append(
+            style.label(left, low, str(number), style.INK, bgcolor=style.PAPER, borderpad=1, opacity=0.9)
+        )
+    return labels
 
 
 def _inside(cells: np.ndarray) -> tuple[int, int]:
@@ -327,7 +335,12 @@ def _inside(cells: np.ndarray) -> tuple[int, int]:
 
 
 def _tension_map(
-    result: patterned.Fired, now: patterned.Instant, allowed: float, says: str, show: Show
+    result: patterned.Fired,
+    now: patterned.Instant,
+    allowed: float,
+    says: str,
+    show: Show,
+    numbered: bool = False,
 ) -> style.Pane:
     """Return the tension of a moment, lines of thickness over it, and a cross at the worst place."""
     relief = result.pattern.relief
@@ -343,6 +356,7 @@ def _tension_map(
         ],
         x={**x, "title": {**x["title"], "text": f"{says} ({show.symbol('length')})"}},
         y=y,
+        annotations=_numbers(result.pattern, show) if numbered else (),
         height=_LOW,
         margin=_MARGIN,
     )

@@ -1,31 +1,25 @@
-"""Panels: a picture with sliders, made by one shared function; one module a lesson says which."""
+"""Panels: a picture with sliders, made by one shared function; one module a lesson says which.
+
+`_drawing` holds the surface on which a piece is drawn; it needs shapely, so only lessons that use it load it.
+"""
+
+from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 
 from kilncalc.panels import _panel
-from kilncalc.panels._drawing import Drawing, Start, Surface
 from kilncalc.panels._form import Form, LiveForm
 from kilncalc.panels._panel import Choice, Fixed, Guess, Panel, Rail, Slider, as_json
 
+if TYPE_CHECKING:
+    from kilncalc.panels._drawing import Drawing
 
-def show(panel: Panel | Drawing | Form, units: str = "metric") -> widgets.VBox:
+
+def show(panel: "Panel | Form | Drawing", units: str = "metric") -> widgets.VBox:
     """Return the panel, drawing surface or form as a live widget; units can be switched there."""
-    if isinstance(panel, Form):
-        return LiveForm(panel, units).box
-    return Surface(panel, units) if isinstance(panel, Drawing) else _panel.show(panel, units)
+    if isinstance(panel, Panel):
+        return _panel.show(panel, units)
+    return LiveForm(panel, units).box if isinstance(panel, Form) else panel.live(units)
 
 
-__all__ = [
-    "Choice",
-    "Drawing",
-    "Fixed",
-    "Form",
-    "Guess",
-    "Panel",
-    "Rail",
-    "Slider",
-    "Start",
-    "Surface",
-    "as_json",
-    "show",
-]
+__all__ = ["Choice", "Fixed", "Form", "Guess", "Panel", "Rail", "Slider", "as_json", "show"]

@@ -35,16 +35,24 @@ from kilncalc.quantities import QuantityError, Show, as_text, read, unit_system
 _log = logging.getLogger(__name__)
 
 _LOOK = """<style>
-.kilncalc-drawing-form { display: grid; gap: 0 16px;
+.kilncalc-panel .kilncalc-drawing-form { display: grid; gap: 0 16px;
   grid-template-columns: repeat(auto-fit, minmax(min(100%, 380px), 1fr)); }
-.kilncalc-drawing .widget-text { --jp-widgets-inline-width: 100%; --jp-widgets-inline-label-width: 190px; }
-.kilncalc-drawing .kilncalc-controls .widget-text { --jp-widgets-inline-width: 132px; }
-.kilncalc-drawing .jupyter-button { width: auto; font-size: 16px; color: #1f2a36; background: #dde2e6; }
-.kilncalc-drawing .widget-html-content { font-size: 16px; line-height: 1.35; }
-.kilncalc-drawing-list { max-height: 190px; overflow-y: auto; border: 1px solid #dde2e6; margin: 4px 0; }
-.kilncalc-drawing-list .widget-html { flex: 1 1 240px; min-width: 0; }
-.kilncalc-drawing-work { display: grid; gap: 0 16px;
-  grid-template-columns: repeat(auto-fit, minmax(min(100%, 480px), 1fr)); }
+.kilncalc-panel.kilncalc-drawing .widget-text, .kilncalc-panel.kilncalc-drawing .widget-dropdown {
+  --jp-widgets-inline-width: calc(100% - 4px); --jp-widgets-inline-label-width: 170px; }
+.kilncalc-panel.kilncalc-drawing .kilncalc-controls .widget-text { --jp-widgets-inline-width: 132px; }
+.kilncalc-panel.kilncalc-drawing .jupyter-button { width: auto; font-size: 16px; color: #1f2a36;
+  background: #dde2e6; flex: 0 0 auto; }
+.kilncalc-panel.kilncalc-drawing .kilncalc-top .jupyter-button { width: 116px; padding: 0 4px; }
+.kilncalc-panel.kilncalc-drawing .kilncalc-top .jupyter-button.mod-active { background: #ffffff; }
+.kilncalc-panel .kilncalc-drawing-list { max-height: 200px; overflow-y: auto; border: 1px solid #dde2e6;
+  margin: 4px 0; }
+.kilncalc-panel .kilncalc-drawing-list .widget-hbox { flex: 0 0 auto; }
+.kilncalc-panel .kilncalc-drawing-list .widget-html { flex: 1 1 120px; min-width: 0; height: auto; }
+.kilncalc-panel .kilncalc-drawing-list .widget-html-content { font-size: 16px; line-height: 1.3;
+  height: auto; }
+.kilncalc-panel.kilncalc-drawing .kilncalc-controls .widget-hbox { flex-wrap: wrap; }
+.kilncalc-panel .kilncalc-drawing-work { display: grid; gap: 0 16px;
+  grid-template-columns: repeat(auto-fit, minmax(min(100%, 440px), 1fr)); }
 </style>"""
 _PATIENCE = 1.0  # s until a bar shows how far a firing is
 _UNIT = re.compile(r"(mm|cm|m|in|inch|inches|ft|\"|″)\s*$")
@@ -89,9 +97,9 @@ class Field:
     def text(self, value: Any, units: str) -> str:
         """Return a value in SI as one would type it."""
         if self.dimension == "place":
-            return " x ".join(as_text(one, "length", units) for one in value)
+            return _place_text(value, units)
         if self.dimension == "places":
-            return "; ".join(" x ".join(as_text(one, "length", units) for one in p) for p in value)
+            return "; ".join(_place_text(one, units) for one in value)
         if self.dimension == "count":
             return str(value)
         return as_text(value, self.dimension, units)
@@ -113,6 +121,12 @@ def _place(text: str, unit: str = "") -> Place:
         raise QuantityError(f"“{text.strip()}” has no unit; write 20 x 30 mm or 3/4 x 1 1/4 in")
     x, y = (read(part if _unit_of(part) else f"{part} {unit}", "length") for part in parts)
     return x, y
+
+
+def _place_text(place: Place, units: str) -> str:
+    x, y = (as_text(one, "length", units) for one in place)
+    unit = f" {_unit_of(y)}"
+    return f"{x.removesuffix(unit)} x {y}"
 
 
 def _whole(text: str) -> int:
@@ -258,7 +272,10 @@ class Item:
 
     def words(self, units: str) -> str:
         """Return it in words."""
-        told = ", ".join(f"{f.label} {f.text(self.values[f.name], units)}" for f in self.kind.fields)
+        told = ", ".join(
+            f"{f.label.removeprefix('it ').removeprefix('its ')} {f.text(self.values[f.name], units)}"
+            for f in self.kind.fields
+        )
         return f"{self.kind.name}: {told}"
 
 
@@ -287,7 +304,7 @@ _PICTURE_FIELDS = (
     Field("thinnest", "white is thick", "length", "3 mm", "1/8 in"),
     Field("thickest", "black is thick", "length", "6 mm", "1/4 in"),
 )
-DRAWN, FILE = "drawn from shapes", "a picture file"
+DRAWN, FILE = "shapes", "a picture file"
 QUICK, CAREFUL = "coarse, fired at once", "fine, fired on the button"
 
 
@@ -317,6 +334,10 @@ class Drawing:
         pattern = _laid(sheet, thickness, start.items(units), patterned.COARSE)
         moved = {control.name: control.start(units) for control in self.controls} | values
         return self.draw(self.result(pattern, **moved), Show(units))
+
+    def live(self, units: str = "metric") -> Surface:
+        """Return it as a live widget."""
+        return Surface(self, units)
 
 
 def _laid(sheet: Place, thickness: float, items: tuple[Item, ...], cells: int) -> patterned.Pattern:
@@ -367,7 +388,7 @@ class Surface(_Box):
         self.start = widgets.Dropdown(
             options=[(start.name, start) for start in drawing.starts], description="start from", **look
         )
-        self.source = widgets.Dropdown(options=(DRAWN, FILE), description="the piece is", **look)
+        self.source = widgets.Dropdown(options=(DRAWN, FILE), description="the piece is of", **look)
         self.size = self._text_box(_SIZE)
         self.thick = self._text_box(_THICK)
         self.kind = widgets.Dropdown(options=list(KINDS), description="lay on it", **look)

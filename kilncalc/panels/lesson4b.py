@@ -214,7 +214,7 @@ through_time = Panel(
     _moment,
     maps.through_time,
     (
-        Slider("share", "up, and down again", "ratio", Rail("%", 30, 0, 100, 1), play=True),
+        Slider("share", "up, and down again", "ratio", Rail("%", 17, 0, 100, 1), play=True),
         _RATE,
         _COOLING,
         _BENDING,
