@@ -11,6 +11,7 @@ from kilncalc.firing import fire
 from kilncalc.materials import ALLOWED_TENSION
 from kilncalc.plan import Plan, kiln_of, plan
 from kilncalc.plan_bodies import bodies_of
+from kilncalc.plan_materials import materials_of
 from kilncalc.project import Project
 from kilncalc.project_parts import Fired, OwnKiln
 from kilncalc.quantities import Show
@@ -84,6 +85,71 @@ def scaled(project: Project, times: float) -> Project:
 
 def _scaled_part(part: Any, fields: tuple[str, ...], times: float) -> Any:
     return replace(part, **{name: _times(getattr(part, name), times) for name in fields})
+
+
+@dataclass(frozen=True)
+class Grown:
+    """A piece drawn larger or smaller, and what it then weighs.
+
+    Attributes
+    ----------
+    before, after : Project
+        The piece, and the same one at its other size.
+    times : float
+        How many times as long and as wide [-].
+    mass_before, mass_after : float
+        Glass that goes into the kiln [kg].
+    thickness_before, thickness_after : float
+        Of its sheets together, or of the casting [m].
+    """
+
+    before: Project
+    after: Project
+    times: float
+    mass_before: float
+    mass_after: float
+    thickness_before: float
+    thickness_after: float
+
+
+def grown(project: Project, times: float) -> Grown:
+    """Return a piece at another size with its weight: m goes with about times^2, of a casting with times^3.
+
+    Parameters
+    ----------
+    project : Project
+        The piece.
+    times : float
+        How many times as long and as wide [-], 0.1 to 10.
+
+    Returns
+    -------
+    Grown
+        Both pieces, masses [kg], thicknesses [m].
+
+    Raises
+    ------
+    ValueError
+        As `scaled`.
+
+    Notes
+    -----
+    Not quite the square: draw-in and trims do not grow.
+
+    Examples
+    --------
+    >>> from kilncalc.project import scenario
+    >>> round(grown(scenario("bookend"), 2.0).mass_after / grown(scenario("bookend"), 2.0).mass_before, 6)
+    8.0
+    """
+    after = scaled(project, times)
+    thick = [
+        one.casting.depth if one.casting else sum(sheet.count * sheet.thickness for sheet in one.sheets)
+        for one in (project, after)
+    ]
+    return Grown(
+        project, after, times, materials_of(project).mass, materials_of(after).mass, thick[0], thick[1]
+    )
 
 
 @dataclass(frozen=True)

@@ -47,6 +47,7 @@ FLOORS = [
     "firing",
     "_film",
     "forming",
+    "sensor",
     "formed",
     "annealing",
     "error_bars",

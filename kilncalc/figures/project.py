@@ -7,9 +7,11 @@ from kilncalc.figures._shapes import bare_axis, box, count, lines, shape, to_sca
 from kilncalc.figures.schedule import segments
 from kilncalc.figures.slab import stress_text
 from kilncalc.plan import FiringPlan
+from kilncalc.plan_changes import Grown
 from kilncalc.plan_materials import Filling
 from kilncalc.plan_views import FromAbove, MouldSection, Section
 from kilncalc.quantities import Show
+from kilncalc.sensor import SensorOff
 
 _MARGIN = {"l": 8, "r": 8, "t": 8, "b": 8}
 
@@ -220,6 +222,83 @@ def mould(result: tuple[MouldSection, Filling, float], show: Show) -> style.Figu
         style.reading(weight, "of glass"),
         style.reading(loose, "of loose frit for it"),
         style.reading(heap, "do not fit below the line", "over" if filled.heap > 0 else "plain"),
+    ]
+    return style.picture([pane], caption, readings)
+
+
+def grown(result: tuple[Grown, Grown], show: Show) -> style.Figure:
+    """Return how the glass grows with the drawing: of a piece of sheets, and of a casting."""
+    flat, cast = result
+    times = np.linspace(0.5, 2.0, 61)
+    now, before = (
+        [show.text(getattr(one, name), "mass") for one in result] for name in ("mass_after", "mass_before")
+    )
+    more = [one.mass_after / one.mass_before for one in result]
+    thick = [show.text(one.thickness_after, "length") for one in result]
+    first, second = flat.before.name, cast.before.name
+    caption = (
+        f"Drawn {flat.times:.3g} times as long and as wide, the {first} takes {now[0]} of glass instead of "
+        f"{before[0]}, {more[0]:.3g} times as much; the {second} takes {now[1]} instead of {before[1]}, "
+        f"{more[1]:.3g} times as much. The sheets of the {first} stay {thick[0]} thick, and its rates stay "
+        f"with them; the {second} becomes {thick[1]} thick."
+    )
+    pane = style.pane(
+        [
+            style.curve(times, times**2, "the square"),
+            style.curve(times, times**3, "the cube", style.SECOND),
+            style.marks([flat.times, cast.times], more, {**style.MARK_COMPUTED, "color": style.INK}),
+        ],
+        x=style.axis("times as long", 0.5, 2.0, dtick=0.5),
+        y=style.axis("times as much glass", 0.0, 8.0, dtick=2),
+        annotations=[
+            style.label(1.98, 2.4, "made of sheets", style.FIRST, xanchor="right", yanchor="top"),
+            style.label(1.7, 5.2, "cast", style.SECOND, xanchor="right", yanchor="bottom"),
+        ],
+        height=340,
+    )
+    readings = [
+        style.reading(now[0], f"of glass in the {first}, {thick[0]} thick as before", "first"),
+        style.reading(now[1], f"of glass in the {second}, {thick[1]} thick", "second"),
+    ]
+    return style.picture([pane], caption, readings)
+
+
+def sensor(off: SensorOff, show: Show) -> style.Figure:
+    """Return how much faster glass flows where the sensor reads low, ours beside a certified one."""
+    ours, theirs = off.at_tolerance()
+    by = show.text(off.tolerance, "temperature_difference")
+    shown = show.text(off.temperature, "temperature")
+    difference = 100 * (ours / theirs - 1)
+    caption = (
+        f"At {shown} a thermocouple of class 2 may be {by} off. When it reads that much low, our glass "
+        f"flows {ours:.3g} times as fast; by the certificate of NBS 710, where that glass is as stiff, "
+        f"{theirs:.3g} times ({difference:+.0f} %)."
+    )
+    symbol = show.symbol("temperature_difference")
+    ends = [float(show.number(end, "temperature_difference")) for end in (-10.0, 10.0)]
+    x = show.number(off.off, "temperature_difference")
+    at = float(show.number(off.tolerance, "temperature_difference"))
+    pane = style.pane(
+        [
+            style.line(x, off.reference, style.REFERENCE),
+            style.curve(x, off.faster, "our glass"),
+            style.line([at, at], [0.5, 1.7], style.LIMIT),
+            style.marks([at], [theirs], style.MARK_PUBLISHED),
+            style.marks([at], [ours]),
+        ],
+        x=style.axis(f"hotter than shown ({symbol})", *ends),
+        y=style.axis("times as fast", 0.5, 1.7),
+        annotations=[
+            style.label(at, 0.55, "class 2 ", style.SECOND, xanchor="right", yanchor="bottom"),
+            style.label(ends[0], 1.65, " solid: our glass", style.FIRST, xanchor="left", yanchor="top"),
+            style.label(ends[0], 1.52, " dashed: NBS 710", style.QUIET, xanchor="left", yanchor="top"),
+        ],
+        height=340,
+    )
+    readings = [
+        style.reading(by, f"off is allowed at {shown}"),
+        style.reading(f"{ours:.3g} ×", "as fast flows our glass", "first"),
+        style.reading(f"{theirs:.3g} ×", f"NBS 710, by its certificate ({difference:+.0f} %)", "quiet"),
     ]
     return style.picture([pane], caption, readings)
 

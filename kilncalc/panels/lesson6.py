@@ -1,4 +1,4 @@
-"""The form of lesson 6, a whole piece: its steps, their pictures, and what a new part begins with."""
+"""Lesson 6, a whole piece: the form with its steps and their pictures, another size, a sensor that is off."""
 
 import datetime
 from collections.abc import Callable, Sequence
@@ -16,10 +16,12 @@ from kilncalc.figures import project as pictures
 from kilncalc.figures import style
 from kilncalc.layers import GlassOrder
 from kilncalc.panels._form import Form, Step, View
+from kilncalc.panels._panel import Guess, Panel, Rail, Slider
 from kilncalc.plan_words import steps_of
 from kilncalc.project import Project
 from kilncalc.project_parts import CONTROLLERS, SHAPES, Casting, Inlay, Laid, OwnKiln, PlannedFiring, Stock
 from kilncalc.quantities import Show, read
+from kilncalc.sensor import sensor_off
 
 Progress = Callable[[float], None]
 
@@ -404,4 +406,45 @@ whole_piece = Form(
     options=options,
     needed=needed,
     resized=resized,
+)
+
+
+# ------------------------------------------------------------------------------------------- the panels
+
+
+def larger(length: float) -> tuple[plan_changes.Grown, plan_changes.Grown]:
+    """Return the relief tray at another length, and the bookend as many times as large."""
+    tray, bookend = project.scenario("relief-tray"), project.scenario("bookend")
+    assert tray.size
+    times = length / tray.size[0]
+    return plan_changes.grown(tray, times), plan_changes.grown(bookend, times)
+
+
+other_size = Panel(
+    "The same piece, larger: how much more glass, and what stays?",
+    larger,
+    pictures.grown,
+    (
+        Slider(
+            "length",
+            "length of the tray",
+            "length",
+            Rail("mm", 360, 120, 480, 10),
+            Rail("in", 14, 5, 19, 0.5),
+        ),
+    ),
+    Guess(
+        "The tray is 240 mm (9 7/16 in) long and takes 857 g (30.2 oz) of glass. How much does the one on "
+        "the slider take?",
+        "mass",
+        lambda found: found[0].mass_after,
+        Rail("g", 1000, 200, 4000, 50),
+        Rail("oz", 35, 10, 140, 1),
+    ),
+)
+
+sensor = Panel(
+    "What is a sensor worth that is off by what its standard allows?",
+    partial(sensor_off, materials.glass("kiln glass A"), materials.glass("NBS 710"), 680.0),
+    pictures.sensor,
 )
