@@ -1,6 +1,7 @@
 """The command `kilncalc`: one subcommand for each thing a person does outside a notebook."""
 
 import argparse
+import datetime
 import importlib.util
 import io
 import os
@@ -145,6 +146,25 @@ def _parser() -> argparse.ArgumentParser:
     )
     key.set_defaults(run=write_key)
 
+    printing = commands.add_parser(
+        "card",
+        help="print a piece: its card for the kiln, its record, or a project sheet",
+        description="Write one HTML page to print: the card that stands by the kiln, with every firing and the "
+        "cold work; what was fired (--record); or a sheet for others who make the piece (--sheet).",
+        allow_abbrev=False,
+    )
+    printing.add_argument("piece", type=_folder, metavar="PIECE", help="the piece file, such as tray.toml")
+    printing.add_argument("--to", type=_folder, metavar="FILE", help="the page (default: beside the piece file)")
+    printing.add_argument(
+        "--start", type=_moment, metavar="TIME", help='when the first firing begins, "19:30" or "2026-03-05 19:30"'
+    )
+    printing.add_argument("--units", choices=("metric", "inches"), help="default: those of the piece file")
+    what = printing.add_mutually_exclusive_group()
+    what.add_argument("--record", action="store_true", help="what was fired, without names and costs")
+    what.add_argument("--sheet", action="store_true", help="a project sheet, for those who want to make one too")
+    printing.add_argument("--replace", action="store_true", help="write over a page that is there")
+    printing.set_defaults(run=print_card)
+
     checking = commands.add_parser(
         "check",
         help="check a file of questions of your own",
@@ -223,6 +243,20 @@ def _folder(text: str) -> Path:
         return Path(text).expanduser()
     except RuntimeError as error:
         raise argparse.ArgumentTypeError(f"{text}: there is no such user") from error
+
+
+def _moment(text: str) -> datetime.datetime:
+    try:
+        return datetime.datetime.strptime(text.strip().replace("T", " "), "%Y-%m-%d %H:%M")
+    except ValueError:
+        pass
+    try:
+        at = datetime.datetime.strptime(text.strip(), "%H:%M").time()
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f'{text!r} is no time; write "19:30" for today, or "2026-03-05 19:30"'
+        ) from None
+    return datetime.datetime.combine(datetime.date.today(), at)
 
 
 def _port(text: str) -> int:
@@ -428,6 +462,31 @@ def write_key(options: argparse.Namespace) -> int:
     files.write(page, made.encode(), replace=options.replace)
     files.write(table, key.to_csv(students, asked, options.delimiter), replace=options.replace)
     print(f"{_count(len(students), 'student')}, {_count(len(asked), 'question')}. Written: {page}, {table}")
+    return 0
+
+
+def print_card(options: argparse.Namespace) -> int:
+    """Write a page of a piece to print: its card, its record or its project sheet."""
+    from kilncalc.classroom import card, files
+    from kilncalc.plan import plan
+    from kilncalc.project import Project
+    from kilncalc.quantities import Show
+
+    kind = "record" if options.record else "sheet" if options.sheet else "card"
+    target = options.to or options.piece.with_name(f"{options.piece.stem}-{kind}.html")
+    if not options.replace:
+        files.check_absent([target])
+    piece = _or_problem(Project.read, options.piece)
+    show = Show(options.units or piece.units)
+    if kind == "record":
+        written = _or_problem(card.record, piece, show, options.piece.parent)
+    elif kind == "sheet":
+        written = _or_problem(card.sheet, plan(piece), show)
+    else:
+        written = _or_problem(card.card, plan(piece), show, options.start)
+    files.make_folder(target.parent)
+    files.write(target, written.encode("utf-8"), replace=options.replace)
+    print(f"The {kind} of {piece.name} is in {target}; open it in a browser and print it.")
     return 0
 
 

@@ -56,6 +56,7 @@ FLOORS = [
     "uneven",
     "patterned",
     "fired",
+    "kiln_turns",
     "own_piece",
     "read_back",
     "_outlines",
