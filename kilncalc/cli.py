@@ -149,19 +149,26 @@ def _parser() -> argparse.ArgumentParser:
     printing = commands.add_parser(
         "card",
         help="print a piece: its card for the kiln, its record, or a project sheet",
-        description="Write one HTML page to print: the card that stands by the kiln, with every firing and the "
-        "cold work; what was fired (--record); or a sheet for others who make the piece (--sheet).",
+        description="Write one HTML page to print: the card that stands by the kiln, with every firing and "
+        "the cold work; what was fired (--record); or a sheet for others who make the piece (--sheet).",
         allow_abbrev=False,
     )
     printing.add_argument("piece", type=_folder, metavar="PIECE", help="the piece file, such as tray.toml")
-    printing.add_argument("--to", type=_folder, metavar="FILE", help="the page (default: beside the piece file)")
     printing.add_argument(
-        "--start", type=_moment, metavar="TIME", help='when the first firing begins, "19:30" or "2026-03-05 19:30"'
+        "--to", type=_folder, metavar="FILE", help="the page (default: beside the piece file)"
+    )
+    printing.add_argument(
+        "--start",
+        type=_moment,
+        metavar="TIME",
+        help='when the first firing begins, "19:30" or "2026-03-05 19:30"',
     )
     printing.add_argument("--units", choices=("metric", "inches"), help="default: those of the piece file")
     what = printing.add_mutually_exclusive_group()
     what.add_argument("--record", action="store_true", help="what was fired, without names and costs")
-    what.add_argument("--sheet", action="store_true", help="a project sheet, for those who want to make one too")
+    what.add_argument(
+        "--sheet", action="store_true", help="a project sheet, for those who want to make one too"
+    )
     printing.add_argument("--replace", action="store_true", help="write over a page that is there")
     printing.set_defaults(run=print_card)
 

@@ -1,9 +1,10 @@
-"""Pages of a piece to print: the card that stands by the kiln, the record of what was fired, the project sheet."""
+"""Pages of a piece to print: the card by the kiln, the record of what was fired, the project sheet."""
 
 import base64
 import datetime
 import html
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from kilncalc.classroom import paper_drawings
@@ -13,7 +14,7 @@ from kilncalc.plan import FiringPlan, Plan, kiln_of
 from kilncalc.plan_changes import as_fired, replan
 from kilncalc.plan_words import steps_of
 from kilncalc.project import Project
-from kilncalc.project_parts import Fired, OwnKiln
+from kilncalc.project_parts import Fired, Frit, Laid, OwnKiln, Rods
 from kilncalc.quantities import Show
 from kilncalc.schedule import FASTEST, Schedule, Segment
 
@@ -55,7 +56,8 @@ section { break-inside: auto; } section.step { break-inside: avoid; }
 .room { border: 1px solid #000; height: 42mm; flex: 1; padding: 1mm; font-size: 9pt; }
 .rooms { display: flex; gap: 4mm; break-inside: avoid; margin: 3mm 0; }
 ul.plain { padding-left: 5mm; margin: 1mm 0; } ul.check { list-style: "\\2610  "; padding-left: 7mm; }
-.photo { max-width: 80mm; max-height: 70mm; } .warn { border: 1.5px solid #000; padding: 1mm 3mm; margin: 3mm 0; }
+.photo { max-width: 80mm; max-height: 70mm; }
+.warn { border: 1.5px solid #000; padding: 1mm 3mm; margin: 3mm 0; }
 figure svg { width: auto; } h1 { margin: 2mm 0; } h2 { margin-top: 4mm; } p { margin: 1.5mm 0; }
 body { line-height: 1.3; }
 @page { margin: 12mm 15mm; }
@@ -91,8 +93,8 @@ def _firing(one: FiringPlan, plan: Plan, show: Show, start: datetime.datetime | 
         f"<header><strong>{_e(project.name)}</strong> — firing {one.number} of {len(plan.firings)}{_e(kiln)}"
         "</header>",
         f"<h1>{_e(one.process.capitalize())}: {_e(show.text(clock[-1].ends, 'time'))}</h1>",
-        f"<p>{_e(_starts(start, clock[-1].ends))} The controller counts in <strong>{_e(own.controller)}</strong>"
-        f" and holds {own.segments} segments; this takes {count}.</p>",
+        f"<p>{_e(_starts(start, clock[-1].ends))} The controller counts in "
+        f"<strong>{_e(own.controller)}</strong> and holds {own.segments} segments; this takes {count}.</p>",
         *(f'<p class="warn">{_e(words)}</p>' for words in one.schedule.warnings(own.segments)),
         _program(one.schedule, clock, own.controller, start),
         f'<p class="small">full: {FASTEST}.</p>',
@@ -101,10 +103,15 @@ def _firing(one: FiringPlan, plan: Plan, show: Show, start: datetime.datetime | 
         f"<p>{_e(_trust(one, own, show))}</p>",
         f'<div class="warn"><ul class="plain">{_list(_warnings(one, project))}</ul></div>',
         f"<figure>{paper_drawings.on_the_shelf(project, show, one.number)}</figure>",
-        '<div class="rooms"><div class="room">Photograph before</div><div class="room">Photograph after</div></div>',
-        '<div class="rooms"><div class="room">Date, what was changed, what happened, what next time</div></div>',
+        _rooms("Photograph before", "Photograph after"),
+        _rooms("Date, what was changed, what happened, what next time"),
     ]
     return f'<section class="sheet">{"".join(said)}</section>'
+
+
+def _rooms(*labels: str) -> str:
+    boxes = "".join(f'<div class="room">{one}</div>' for one in labels)
+    return f'<div class="rooms">{boxes}</div>'
 
 
 def _starts(start: datetime.datetime | None, takes: float) -> str:
@@ -133,7 +140,9 @@ def _program(
     schedule: Schedule, clock: tuple[Turn, ...], controller: str, start: datetime.datetime | None
 ) -> str:
     """Return the segments as a table: the controller's unit large, the other small."""
-    large, small = (Show(name) for name in (("inches", "metric") if controller == "°F" else ("metric", "inches")))
+    large, small = (
+        Show(name) for name in (("inches", "metric") if controller == "°F" else ("metric", "inches"))
+    )
     rows = []
     for number, (segment, turn) in enumerate(zip(schedule.segments, clock, strict=True), 1):
         off = segment.rate is None and number == len(schedule.segments) > 1
@@ -160,9 +169,7 @@ def _rate(segment: Segment, show: Show) -> str:
 
 def _when_to_look(schedule: Schedule, clock: tuple[Turn, ...], start: datetime.datetime | None) -> str:
     hottest = max(one.target for one in schedule.segments)
-    turn = next(
-        turn for one, turn in zip(schedule.segments, clock, strict=True) if one.target == hottest
-    )
+    turn = next(turn for one, turn in zip(schedule.segments, clock, strict=True) if one.target == hottest)
     return f"from {_at(turn.arrives, start)} to {_at(turn.ends, start)}, at the top"
 
 
@@ -170,9 +177,9 @@ def _trust(one: FiringPlan, own: OwnKiln, show: Show) -> str:
     likely, stays = one.likely.words(show), one.likely_stays.words(show)
     allowed, left = (show.text(x, "pressure") for x in (one.pull.allowed_tension, one.pull.allowed_residual))
     said = (
-        f"Predicted: the glass is pulled by {show.text(one.pull.most, 'pressure')} at most, likely {likely}, of "
-        f"{allowed}; {show.text(one.pull.stays, 'pressure')} stays, likely {stays}, of {left}. No guarantee: "
-        "test firing and polariscope decide."
+        f"Predicted: the glass is pulled by {show.text(one.pull.most, 'pressure')} at most, likely {likely}, "
+        f"of {allowed}; {show.text(one.pull.stays, 'pressure')} stays, likely {stays}, of {left}. "
+        "No guarantee: test firing and polariscope decide."
     )
     if own.sensor_error and one.fluidity:
         low, high = (each / one.fluidity for each in one.fluidity_range)
@@ -194,11 +201,22 @@ def _warnings(one: FiringPlan, project: Project) -> Iterator[str]:
 def _overleaf(plan: Plan, show: Show) -> str:
     project, cold = plan.project, plan.cold_work
     said = [f"<header><strong>{_e(project.name)}</strong> — after the kiln</header>", "<h1>Cold work</h1>"]
-    said += [f"<p>{_e(words)}</p>" for step in steps_of(plan, show) if step.name == "cold work" for words in step.sentences]
+    said += [
+        f"<p>{_e(words)}</p>"
+        for step in steps_of(plan, show)
+        if step.name == "cold work"
+        for words in step.sentences
+    ]
     if cold.squared:
         rows = [
-            (str(number), cut.name, cut.guide, show.text(cut.setting, "length"), show.text(cut.most, "length"),
-             "ground" if cut.ground else "sawn")
+            (
+                str(number),
+                cut.name,
+                cut.guide,
+                show.text(cut.setting, "length"),
+                show.text(cut.most, "length"),
+                "ground" if cut.ground else "sawn",
+            )
             for number, cut in enumerate(cold.squared.cuts, 1)
         ]
         said.append(_table(("", "edge", "guided by", "set to", "takes off", ""), rows))
@@ -302,22 +320,24 @@ def _photograph(path: Path) -> str:
 
 
 def sheet(plan: Plan, show: Show) -> str:
-    """Return a project sheet, for those who want to make one too: materials, steps with a picture each, cautions.
+    """Return a project sheet, for those who want to make one too: materials, steps with pictures, cautions.
 
     Raises ValueError with a sentence where a step cannot be planned.
     """
     project = plan.project
     words = {step.name: step.sentences for step in steps_of(plan, show)}
+    needed = [*words["weights"], *words.get("blanks", ())]
     said = [
         f"<header><strong>{_e(project.name)}</strong> — project sheet</header>",
         f"<h1>{_e(project.name.capitalize())}</h1><p>{_e(project.about)}</p>",
         f"<figure>{paper_drawings.whole_piece(project, show)}</figure>",
-        f'<h2>What you need</h2><ul class="plain">{_list([*words["weights"], *words.get("blanks", ())])}</ul>',
+        f'<h2>What you need</h2><ul class="plain">{_list(needed)}</ul>',
     ]
     for number, (title, sentences, picture) in enumerate(_steps(plan, show, words), 1):
         figure = f"<figure>{picture}</figure>" if picture else ""
         said.append(
-            f'<section class="step"><h2>{number}. {_e(title)}</h2><ul class="plain">{_list(sentences)}</ul>{figure}</section>'
+            f'<section class="step"><h2>{number}. {_e(title)}</h2>'
+            f'<ul class="plain">{_list(sentences)}</ul>{figure}</section>'
         )
     said += [
         f'<h2>What may be something else</h2><ul class="plain">{_list(_substitutes(project))}</ul>',
@@ -349,7 +369,11 @@ def _steps(
         yield f"Fire it: {one.process}", [*segments, *ends], paper_drawings.curve(one.schedule, clock, show)
     if plan.forms.dish:
         x, depth = plan.forms.dish.mould
-        yield "The mould", words.get("forms", ()), paper_drawings.section((x, -depth), "The mould, cut across.")
+        yield (
+            "The mould",
+            words.get("forms", ()),
+            paper_drawings.section((x, -depth), "The mould, cut across."),
+        )
     elif plan.forms.sleeve:
         profile = plan.forms.sleeve.sleeve.shape.profile
         drawn = paper_drawings.section((profile.x, profile.y), "The sleeve, cut across.")
@@ -363,9 +387,10 @@ def _lay(one: FiringPlan, project: Project) -> Iterator[str]:
     support = project.firings[one.number - 1].support
     yield _LIES[support]
     yield "Clean glass; gloves; nothing nearer to the wall than a hand's breadth."
-    for part in (*project.laid, *project.rods, *project.frit):
-        if part.firing == one.number:
-            yield f"Lay on: {part.name or 'what is drawn'}."
+    laid: tuple[Laid | Rods | Frit, ...] = (*project.laid, *project.rods, *project.frit)
+    names = [part.name or "what is drawn" for part in laid if part.firing == one.number]
+    if names:
+        yield f"Lay on: {', '.join(names)}."
     if one.number == 1:
         for inlay in project.inlays:
             yield f"Let in: {inlay.name or 'the inlay'} of {inlay.glass}."
@@ -380,8 +405,8 @@ _LIES = {
 
 def _substitutes(project: Project) -> Iterator[str]:
     yield (
-        "Another glass: one whose pieces agree in a strip or chip test, all of it; then its own temperatures, "
-        "which the plan finds anew."
+        "Another glass: one whose pieces agree in a strip or chip test, all of it; then its own "
+        "temperatures, which the plan finds anew."
     )
     if project.sheets:
         yield "Sheets of another thickness: measure them; weights, rates and soaks change."
@@ -395,12 +420,19 @@ def _substitutes(project: Project) -> Iterator[str]:
 
 
 def _larger(project: Project, show: Show) -> tuple[str, ...]:
-    return ("One and a half times as long and as wide:", *replan(project, times=1.5).words(show))
+    """Return what a drawing half as large again changes, on any shelf."""
+    kiln = replace(project.kiln, shelf=None) if project.kiln else None
+    try:
+        words = replan(replace(project, kiln=kiln), times=1.5).words(show)
+    except ValueError as problem:
+        return (f"Half as large again it cannot be made so: {problem}.",)
+    return ("Half as large again, on a shelf that takes it:", *words)
 
 
 def _cautions(plan: Plan) -> Iterator[str]:
     yield from dict.fromkeys(words for one in plan.firings for words in _warnings(one, plan.project))
-    yield "Cutting: eyes covered, closed shoes, a sharps bin. Dust of frit, paper and moulds: respirator, work wet."
+    yield "Cutting: eyes covered, closed shoes, a sharps bin."
+    yield "Dust of frit, paper and moulds: a respirator (P3/N100) that fits, and work wet."
     if plan.project.cold_work or plan.project.holes:
         yield from _COLD
     if plan.project.hanging or plan.project.holes:

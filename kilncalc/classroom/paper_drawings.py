@@ -8,10 +8,10 @@ import numpy as np
 from shapely import Geometry
 from shapely.geometry import LineString, box
 
-from kilncalc import laying, plan_bodies
-from kilncalc.kiln_turns import Turn
+from kilncalc import plan_bodies
 from kilncalc.cutting import CutSheet
 from kilncalc.figures.style import FONT
+from kilncalc.kiln_turns import Turn
 from kilncalc.project import Project
 from kilncalc.project_parts import Frit, Rods
 from kilncalc.quantities import Show
@@ -63,10 +63,7 @@ class _Sheet:
             return ""
         parts = getattr(outline, "geoms", [outline])
         rings = [
-            ring
-            for part in parts
-            if part.geom_type == "Polygon"
-            for ring in (part.exterior, *part.interiors)
+            ring for part in parts if part.geom_type == "Polygon" for ring in (part.exterior, *part.interiors)
         ]
         lines = [part.coords for part in parts if part.geom_type == "LineString"]
         drawn = "".join(self._ring(ring.coords) + "Z" for ring in rings)
@@ -108,13 +105,14 @@ def on_the_shelf(project: Project, show: Show, until: int) -> str:
         _words(1, bottom + 10, _scale_words(scale, shelf if known else None, size, show)),
     ]
     return _svg(
-        max(shelf[0] * 1e3 / scale + 2, 130.0), bottom + 12, f"{project.name} on the shelf, 1 to {scale}", drawn
+        max(shelf[0] * 1e3 / scale + 2, 130.0),
+        bottom + 12,
+        f"{project.name} on the shelf, 1 to {scale}",
+        drawn,
     )
 
 
-def _scale_words(
-    scale: int, shelf: tuple[float, float] | None, size: tuple[float, float], show: Show
-) -> str:
+def _scale_words(scale: int, shelf: tuple[float, float] | None, size: tuple[float, float], show: Show) -> str:
     long, wide = (show.text(side, "length") for side in size)
     said = f"Scale 1 : {scale}. Piece {long} by {wide}"
     if shelf is None:
@@ -157,7 +155,8 @@ def _piece(project: Project, at: _Sheet, until: int) -> list[str]:
             drawn.append(at.path(field, 'stroke-dasharray="0.8 0.6"'))
             drawn += _dots(field, frit, at)
     drape = project.drape
-    if drape and drape.at:
+    draped = any(one.process in ("drape", "drape and bond") for one in project.firings[:until])
+    if drape and drape.at and draped:
         wide, long = (drape.across, drape.along) if drape.lies == "across" else (drape.along, drape.across)
         x, y = drape.at
         drawn.append(at.path(box(x, y, x + wide, y + long), 'stroke-dasharray="3 1"'))
@@ -179,7 +178,10 @@ def _rods(rods: Rods, project: Project) -> list[Geometry]:
     lines = []
     for turn in range(rods.directions):
         angle = math.pi * turn / rods.directions
-        along, across = np.array([math.cos(angle), math.sin(angle)]), np.array([-math.sin(angle), math.cos(angle)])
+        along, across = (
+            np.array([math.cos(angle), math.sin(angle)]),
+            np.array([-math.sin(angle), math.cos(angle)]),
+        )
         count = int(reach / 2 / rods.pitch)
         for step in range(-count, count + 1):
             start = middle + across * step * rods.pitch
@@ -197,7 +199,9 @@ def _dots(field: Geometry, frit: Frit, at: _Sheet) -> list[str]:
         for x in np.arange(x1 + step * (0.5 + 0.5 * (row % 2)), x2, step):
             if field.contains(LineString([(x, y), (x + 1e-9, y)])):
                 cx, cy = at.at(float(x), float(y))
-                drawn.append(f'<circle cx="{cx:.2f}" cy="{cy:.2f}" r="{radius:.2f}" fill="#000" stroke="none"/>')
+                drawn.append(
+                    f'<circle cx="{cx:.2f}" cy="{cy:.2f}" r="{radius:.2f}" fill="#000" stroke="none"/>'
+                )
     return drawn
 
 
@@ -238,7 +242,9 @@ def cut_sheet(sheet: CutSheet, show: Show) -> str:
         (x1, y1), (x2, y2) = at.at(cut.x0, cut.y0), at.at(cut.x1, cut.y1)
         drawn.append(_line(x1, y1, x2, y2, 'stroke-dasharray="3 0.8 0.6 0.8"'))
         if math.hypot(x2 - x1, y2 - y1) > 20:
-            drawn.append(_words(x2 - 3.5 if y1 == y2 else x2 + 0.5, y2 - 0.6 if y1 == y2 else y2 + 3, str(number)))
+            drawn.append(
+                _words(x2 - 3.5 if y1 == y2 else x2 + 0.5, y2 - 0.6 if y1 == y2 else y2 + 3, str(number))
+            )
     words = f"{show.text(long, 'length')} by {show.text(wide, 'length')}, scale 1 : {scale}"
     height = wide * 1e3 / scale
     drawn.append(_words(1, height + 6, f"{words}; cuts are numbered in their order."))
@@ -266,8 +272,13 @@ def curve(schedule: Schedule, clock: Sequence[Turn], show: Show) -> str:
     step = next(each for each in (1, 2, 4, 6, 12, 24, 48, 96) if hours / each <= 12)
     for hour in range(0, int(hours) + 1, step):
         x = left + width * hour / hours
-        drawn += [_line(x, top + height, x, top + height + 1), _words(x, top + height + 4.5, str(hour), "middle")]
-    drawn.append(_words(left + width, top + height + 8.5, f"hours; {show.symbol('temperature')} at the left", "end"))
+        drawn += [
+            _line(x, top + height, x, top + height + 1),
+            _words(x, top + height + 4.5, str(hour), "middle"),
+        ]
+    drawn.append(
+        _words(left + width, top + height + 8.5, f"hours; {show.symbol('temperature')} at the left", "end")
+    )
     return _svg(left + width + 4, height + 14, "Temperature asked for over hours", drawn)
 
 

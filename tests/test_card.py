@@ -1,0 +1,380 @@
+"""The pages of a piece to print: clock times, both units, limits of a controller, scale, what is left out."""
+
+import datetime
+import html
+import json
+import math
+import os
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from kilncalc import cli
+from kilncalc.classroom import card, paper_drawings
+from kilncalc.firing import Kiln
+from kilncalc.kiln_turns import turns
+from kilncalc.plan import plan
+from kilncalc.project import SCENARIO, Project, scenario
+from kilncalc.project_parts import Fired
+from kilncalc.quantities import Show
+from kilncalc.schedule import Schedule, Segment
+
+ROOT = Path(__file__).resolve().parent.parent
+CHROMIUM = Path(os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium"))
+PNG = bytes.fromhex(
+    "89504e470d0a1a0a0000000d494844520000000100000001080000000"
+    "03a7e9b550000000a49444154789c6360000000020001e221bc330000000049454e44ae426082"
+)
+RUN = Schedule((Segment(100, 820, 10), Segment(None, 515, 60), Segment(60, 40)))
+
+
+def words(page: str) -> str:
+    """Return what a person reads: no tags, one space between words."""
+    return " ".join(html.unescape(re.sub(r"<style>.*?</style>|<[^>]+>", " ", page, flags=re.DOTALL)).split())
+
+
+def rows(page: str) -> list[list[str]]:
+    """Return the cells of the first programme."""
+    table = re.search(r'<table class="program">.*?</table>', page, re.DOTALL)[0]
+    found = re.findall(r"<tr>(.*?)</tr>", table, re.DOTALL)
+    return [[words(cell) for cell in re.findall(r"<td.*?>(.*?)</td>", row, re.DOTALL)] for row in found][1:]
+
+
+# ------------------------------------------------------------------------------------------- the clock
+
+
+def test_a_kiln_that_follows_keeps_the_schedule_s_own_times():
+    up = Schedule((Segment(150, 545, 30), Segment(100, 20)))
+    first, second = turns(up, Kiln())
+    assert (first.begins, first.arrives, first.ends) == (
+        0.0,
+        3.5 * 3600,
+        4 * 3600,
+    )  # hand: 525/150 h, + 1/2 h
+    assert second.ends == pytest.approx((4 + 525 / 100) * 3600, rel=1e-12)  # hand
+
+
+def test_a_kiln_that_is_slower_than_the_schedule_arrives_late():
+    asked = Schedule((Segment(None, 620), Segment(None, 220)))
+    kiln = Kiln(fastest_heating=200, cooling_time=3 * 3600)
+    up, down = turns(asked, kiln)
+    assert up.arrives == pytest.approx(3 * 3600, rel=1e-12)  # hand: 600 K at 200 °C/h
+    # exact: (T - room) falls as exp(-t/3 h), from 600 to 200 K above the room
+    assert down.arrives - up.ends == pytest.approx(3 * 3600 * math.log(3), rel=1e-12)
+
+
+@pytest.mark.parametrize("name", SCENARIO)
+def test_the_clock_ends_with_the_firing(name):
+    for one in plan(scenario(name)).firings:
+        kiln = Kiln(cooling_time=scenario(name).kiln.cooling_time)
+        assert turns(one.schedule, kiln)[-1].ends == pytest.approx(one.pull.duration, rel=1e-6)
+
+
+def small(controller: str = "°C", segments: int = 8) -> Project:
+    """Return a tile of one sheet, to write little."""
+    return Project.from_text(
+        f"""
+        name = "tile"
+        glass = "kiln glass A"
+        size = ["100 mm", "80 mm"]
+        [[sheet]]
+        thickness = "4 mm"
+        [[firing]]
+        process = "fire polish"
+        look_for = "edges glossy"
+        [kiln]
+        shelf = ["300 mm", "300 mm"]
+        controller = "{controller}"
+        segments = {segments}
+        cooling_time = "3 h"
+        """
+    )
+
+
+def test_times_of_the_card_go_over_midnight():
+    made = plan(small())
+    first = made.firings[0].schedule.segments[0]
+    page = card.card(made, Show("metric"), datetime.datetime(2026, 3, 6, 23, 0))
+    takes = (first.target - 20) / first.rate * 60  # hand: minutes to the first target
+    there = datetime.datetime(2026, 3, 6, 23, 0) + datetime.timedelta(minutes=round(takes))
+    assert there.day == 7
+    assert rows(page)[0][4].startswith(f"Sat {there:%H:%M}")  # 6 March 2026 is a Friday: calendar
+    assert "Start Fri 23:00" in words(page)
+
+
+def test_without_a_start_times_count_from_zero():
+    made = plan(small())
+    first = made.firings[0].schedule.segments[0]
+    minutes = round((first.target - 20) / first.rate * 60)  # hand
+    page = card.card(made, Show("metric"))
+    assert rows(page)[0][4].startswith(f"{minutes // 60}:{minutes % 60:02d}")
+    assert "______ o'clock" in words(page)
+
+
+# ----------------------------------------------------------------------------------------- both units
+
+
+@pytest.mark.parametrize("controller", ["°C", "°F"])
+def test_the_controller_s_own_unit_is_large_and_the_other_small(controller):
+    made = plan(small(controller))
+    page = card.card(made, Show("metric"))
+    segment = made.firings[0].schedule.segments[0]
+    celsius = f"{segment.target:.0f} °C"
+    fahrenheit = f"{segment.target * 1.8 + 32:.0f} °F"  # exact: definition of the degree Fahrenheit
+    large, little = (celsius, fahrenheit) if controller == "°C" else (fahrenheit, celsius)
+    assert rows(page)[0][2] == f"{large} {little}"
+    assert f'<span class="big">{large}</span>' in page
+    assert f'<span class="small">{little}</span>' in page
+    rate_c, rate_f = f"{segment.rate:.3g} °C/h", f"{segment.rate * 1.8:.3g} °F/h"  # exact: no 32 in a rate
+    assert rows(page)[0][1] == (f"{rate_c} {rate_f}" if controller == "°C" else f"{rate_f} {rate_c}")
+    assert f"counts in {controller} and" in words(page)
+
+
+def test_the_last_line_switches_off_and_a_free_one_says_full():
+    page = card.card(plan(small()), Show("metric"))
+    cells = rows(page)
+    assert cells[-1][1] == "off"
+    assert any(row[1] == "full" for row in cells[:-1])
+    assert "full: as fast as the kiln does" in words(page)
+
+
+def test_sizes_follow_the_units_of_the_page_and_not_of_the_controller():
+    page = words(card.card(plan(small("°F")), Show("inches")))
+    assert "Piece 3 15/16 in by 3.15 in, shelf 11 13/16 in by 11 13/16 in" in page  # hand: / 25.4
+    assert "This line is 2 in long" in page
+
+
+def test_too_many_segments_for_the_controller_are_said():
+    made = plan(small())
+    one = made.firings[0]
+    long = replace(one, schedule=Schedule(tuple(Segment(100, 60 + 50 * n) for n in range(9))))
+    made.__dict__["firings"] = (long,)
+    page = words(card.card(made, Show("metric")))
+    assert "The schedule has 9 segments, the controller holds 8" in page
+    assert "holds 8 segments; this takes 9." in page
+
+
+def test_when_to_look_is_the_hold_at_the_top():
+    made = plan(small())
+    segments = made.firings[0].schedule.segments
+    top = max(range(len(segments)), key=lambda n: segments[n].target)
+    page = card.card(made, Show("metric"))
+    there, until = rows(page)[top][4].split()
+    assert f"Look from {there} to {until}, at the top : edges glossy." in words(page).replace(
+        "top: edges", "top : edges"
+    )
+
+
+def test_what_a_thermocouple_s_error_does_is_said():
+    made = plan(small())
+    one = made.firings[0]
+    page = words(card.card(made, Show("metric")))
+    low, high = (each / one.fluidity for each in one.fluidity_range)
+    assert low < 1 < high
+    assert f"A thermocouple 6 °C off makes the glass flow {low:.2f} to {high:.2f} times as far." in page
+
+
+# ------------------------------------------------------------------------------------------ the pages
+
+
+@pytest.mark.parametrize("name", SCENARIO)
+@pytest.mark.parametrize("units", ["metric", "inches"])
+def test_every_piece_of_the_class_has_its_card_and_sheet(name, units):
+    made, show = plan(scenario(name)), Show(units)
+    page = card.card(made, show)
+    assert page.count('<table class="program">') == len(made.firings)
+    for one in made.firings:
+        for segment in one.schedule.segments:
+            assert segment.reason in words(page)
+    for sentence in card.READY:
+        assert sentence in words(page)
+    sheet = card.sheet(made, show)
+    pictures = sheet.count("<svg")
+    steps = len(re.findall(r"<h2>\d+\. ", sheet))
+    assert pictures >= 1 + 2 * len(made.firings)
+    assert steps >= 2 + 2 * len(made.firings)
+    assert "Half as large again" in words(sheet)
+    thick = {"metric": r"\d mm by \d", "inches": r"\d in by \d"}
+    shelf = words(page).split("Scale 1 :")[1]
+    assert re.search(thick[units], shelf)
+    assert not re.search(thick["inches" if units == "metric" else "metric"], shelf)
+
+
+def test_warnings_belong_to_the_process():
+    banner = card.card(plan(scenario("banner")), Show("metric")).split('class="sheet"')
+    assert "sealed hollow" not in banner[1]
+    assert "sealed hollow" in banner[2]
+    cast = words(card.card(plan(scenario("bookend")), Show("metric")))
+    assert "dry by weight" in cast
+    for page in (*map(words, banner[1:3]), cast):
+        assert "1450 typed into a controller" in page
+        assert "licensed electrician" in page
+
+
+def test_the_checklist_is_that_of_lesson_5():
+    cells = json.loads((ROOT / "lessons/5-cold-working.ipynb").read_text(encoding="utf-8"))["cells"]
+    (cell,) = [one for one in cells if "".join(one["source"]).startswith("## Ready to leave the workshop")]
+    asked = re.findall(r"- \[ \] (.*)", "".join(cell["source"]))
+    assert tuple(asked) == card.READY
+
+
+def test_what_a_file_says_is_text_and_nothing_else():
+    nasty = "<script>alert(1)</script>"
+    piece = small()
+    made = plan(
+        replace(
+            piece,
+            name=nasty,
+            about=nasty,
+            firings=(replace(piece.firings[0], look_for=nasty),),
+            kiln=replace(piece.kiln, name=nasty),
+            sheets=(replace(piece.sheets[0], name=nasty),),
+            fired=(Fired(date=datetime.date(2026, 3, 6), segments=RUN, finding=nasty, next_time=nasty),),
+        )
+    )
+    show = Show("metric")
+    for page in (card.card(made, show), card.sheet(made, show), card.record(made.project, show)):
+        assert "<script" not in page
+        assert "alert(1)" in page
+        assert "http:" not in page
+        assert "https:" not in page
+        assert "default-src 'none'" in page
+
+
+# ------------------------------------------------------------------------------------------ the record
+
+
+def fired(folder: Path) -> Project:
+    (folder / "first.png").write_bytes(PNG)
+    return replace(
+        scenario("relief-tray"),
+        kiln=replace(scenario("relief-tray").kiln, name="kiln of somebody"),
+        fired=(
+            Fired(
+                date=datetime.date(2026, 3, 6),
+                segments=RUN,
+                log="log-of-somebody.csv",
+                before=("first.png",),
+                finding="one corner lifted",
+                next_time="ten minutes more",
+            ),
+        ),
+    )
+
+
+def test_a_record_says_what_was_fired_and_leaves_out_names_files_and_costs(tmp_path):
+    page = card.record(fired(tmp_path), Show("metric"), tmp_path)
+    said = words(page)
+    assert "100 °C/h (180 °F/h) 820 °C (1508 °F) 10 min" in said  # exact: x 1.8, and + 32
+    assert "as fast as the kiln does" in said
+    assert "one corner lifted" in said
+    assert "ten minutes more" in said
+    assert "2026-03-06" in said
+    assert page.count("data:image/png;base64,") == 1
+    for planted in ("somebody", "first.png", "€", "kWh", "price", "cost"):
+        assert planted not in page
+
+
+def test_a_record_without_a_firing_and_photographs_that_are_none(tmp_path):
+    with pytest.raises(ValueError, match="nothing of banner has been fired yet"):
+        card.record(scenario("banner"), Show("metric"))
+    piece = fired(tmp_path)
+    (tmp_path / "first.png").write_text("not a picture")
+    with pytest.raises(card.PictureError, match=r"first\.png is no photograph that can be printed"):
+        card.record(piece, Show("metric"), tmp_path)
+    (tmp_path / "first.png").write_bytes(PNG + b"\0" * 9_000_000)
+    with pytest.raises(card.PictureError, match=r"first\.png has 9 MB; up to 8 MB"):
+        card.record(piece, Show("metric"), tmp_path)
+    (tmp_path / "first.png").unlink()
+    with pytest.raises(card.PictureError, match="there is no photograph"):
+        card.record(piece, Show("metric"), tmp_path)
+
+
+# ----------------------------------------------------------------------------------------- the command
+
+
+def test_the_command_writes_beside_the_piece_and_never_over_a_page(tmp_path, capsys):
+    piece = tmp_path / "tile.toml"
+    small("°F").write(piece)
+    assert cli.main(["card", str(piece), "--start", "2026-03-06 19:30"]) == 0
+    made = tmp_path / "tile-card.html"
+    assert "Start Fri 19:30" in words(made.read_text(encoding="utf-8"))
+    made.write_text("mine", encoding="utf-8")
+    assert cli.main(["card", str(piece)]) == 2
+    assert made.read_text(encoding="utf-8") == "mine"
+    assert "already" in capsys.readouterr().err
+    assert cli.main(["card", str(piece), "--sheet", "--units", "inches"]) == 0
+    assert "3 15/16 in" in words((tmp_path / "tile-sheet.html").read_text(encoding="utf-8"))
+    assert cli.main(["card", str(piece), "--record"]) == 2
+    assert "nothing of tile has been fired yet" in capsys.readouterr().err
+
+
+def test_the_command_says_what_is_wrong_with_a_piece_by_its_line(tmp_path, capsys):
+    piece = tmp_path / "tile.toml"
+    piece.write_text('name = "tile"\nglas = "kiln glass A"\n', encoding="utf-8")
+    assert cli.main(["card", str(piece)]) == 2
+    said = capsys.readouterr().err
+    assert "tile.toml, line 2" in said
+    assert '"glass"' in said
+    with pytest.raises(SystemExit):
+        cli.main(["card", str(piece), "--start", "half past seven"])
+    assert 'is no time; write "19:30"' in capsys.readouterr().err
+
+
+# ------------------------------------------------------------------------------------------- the scale
+
+
+def test_a_drawing_takes_the_largest_scale_that_fits():
+    assert paper_drawings.scale_for(0.16, 0.10) == 1  # hand: 160 x 100 mm on 165 x 105
+    assert paper_drawings.scale_for(0.56, 0.46) == 5  # hand: 112 x 92; at 1 : 4 115 mm is too high
+    assert paper_drawings.scale_for(9.0, 1.0) == 55  # hand: 9000/165 = 54.5, beyond the list
+
+
+@pytest.fixture(scope="module")
+def printed():
+    if not CHROMIUM.exists():
+        pytest.skip(f"no browser at {CHROMIUM}")
+    from playwright.sync_api import sync_playwright
+
+    page = card.card(plan(small()), Show("metric"))
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=str(CHROMIUM),
+            args=[
+                "--no-sandbox",
+                "--disable-gpu",
+                "--disable-quic",
+                "--no-first-run",
+                "--disable-sync",
+                "--disable-background-networking",
+                "--disable-component-update",
+            ],
+        )
+        tab = browser.new_page()
+        tab.set_content(page)
+        made = {paper: tab.pdf(format=paper) for paper in ("A4", "Letter")}
+        browser.close()
+    return made
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_what_is_drawn_is_to_scale_on_paper(printed, paper, tmp_path):
+    pdfplumber = pytest.importorskip("pdfplumber")
+    path = tmp_path / "card.pdf"
+    path.write_bytes(printed[paper])
+    mm = 72 / 25.4
+    with pdfplumber.open(path) as pdf:
+        width = {"A4": 210.0, "Letter": 215.9}[paper]  # published: ISO 216; ANSI/ASME Y14.1
+        assert pdf.pages[0].width / mm == pytest.approx(width, abs=0.5)
+        sides = sorted(
+            max(abs(one["x1"] - one["x0"]), abs(one["bottom"] - one["top"])) / mm
+            for page in pdf.pages
+            for one in (*page.lines, *page.curves, *page.rects)
+        )
+    near = lambda wanted: min(abs(side - wanted) for side in sides) / wanted  # noqa: E731
+    assert near(50.0) < 0.01  # the line to measure by
+    # hand: shelf 300 x 300 mm at 1 : 3 is 100 mm (105 mm are there), a piece 100 mm long is 33.3
+    assert near(100.0) < 0.01
+    assert near(100.0 / 3) < 0.01
