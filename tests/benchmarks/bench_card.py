@@ -3,7 +3,7 @@
 Goal: within 2 s where no thickness map is needed.
 """
 
-# measures: kilncalc/classroom/card.py kilncalc/plan kilncalc/project kilncalc/writing.py kilncalc/error_bars.py
+# measures: kilncalc/classroom/card.py kilncalc/plan kilncalc/project kilncalc/writing.py
 
 import subprocess
 import sys
