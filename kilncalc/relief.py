@@ -24,6 +24,9 @@ from kilncalc.piece import ReliefMap
 LEVELS = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
 """Where in the thickness stress is looked at: -1 the underside, 1 the top face."""
 
+MOST_CELLS = {"free": 20_000, "flat": 80_000}
+"""Cells of the largest map that is fired, by bending: measured, about 1 GB of memory and half a minute."""
+
 _FIRST_STEP, _GROWTH = 0.15, 1.3  # of the settling time of the thinnest glass; how fast steps grow
 # the largest step, in K of the air: in cold glass, where it softens or hardly relaxes, sets, is liquid
 _COLD_STEP, _SOFT_STEP, _SETTING_STEP, _LIQUID_STEP = 6.0, 12.0, 4.0, 25.0
@@ -503,6 +506,11 @@ def fire_map(
     MapFiring
         Tension in time [Pa], maps at the worst moments, what stays.
 
+    Raises
+    ------
+    ValueError
+        If the map has more than `MOST_CELLS`.
+
     Notes
     -----
     `firing.fire` is the way to it: it checks what it is given. The glass comes into the kiln annealed. Peaks
@@ -526,6 +534,12 @@ def fire_map(
     ----------
     Own derivation, verified against full three-dimensional finite elements (-2 to +7 % on seven cases).
     """
+    bending = "free" if bends else "flat"
+    if relief.thickness.size > MOST_CELLS[bending]:
+        raise ValueError(
+            f"thickness has {relief.shape[0]} x {relief.shape[1]} cells; a piece whose bending is "
+            f'"{bending}" is fired with at most {MOST_CELLS[bending]}: take larger cells'
+        )
     legs, program, heating_end = air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
     heat = _Heat(relief, glass, kiln, shelf, walls, schedule.start)
     plate = Plate(relief.thickness, relief.cell, glass.youngs_modulus, glass.poissons_ratio, bends=bends)

@@ -279,6 +279,8 @@ def test_a_picture_is_dark_where_the_piece_is_thick(tmp_path):
         (lambda: ReliefMap(np.zeros((9, 9)), 0.01), "an opening in the sheet is not part of this model"),
         (lambda: ReliefMap(np.full((9, 9), 3.0), 0.01), "Did you mean 3 mm"),
         (lambda: ReliefMap(np.full((600, 600), 0.003), 0.01), "at most 250000 fit"),
+        (lambda: fired(ReliefMap(np.full((150, 150), 0.003), 0.01)), '"free" is fired with at most 20000'),
+        (lambda: fired(ReliefMap(np.full((300, 300), 0.003), 0.001), bending="flat"), "at most 80000"),
         (lambda: ReliefMap(np.full((9, 9), 0.003), 0.01, above=np.zeros((3, 3))), "above has the shape"),
         (lambda: Piece(REFERENCE, ReliefMap(np.full((9, 9), 0.003), 0.01), loose=True), "one solid piece"),
         (lambda: laying.lay(0.1, 0.1, 0.003, [], 0.007), "without rest"),
