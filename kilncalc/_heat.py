@@ -15,10 +15,14 @@ from scipy.linalg.lapack import dgtsv
 from kilncalc._ranges import ArrayLike
 from kilncalc.materials import KELVIN, Glass, Refractory
 from kilncalc.piece import Zone
+from kilncalc.quantities import Units, as_text
 from kilncalc.schedule import Schedule, degrees_per_second
 
 STEFAN_BOLTZMANN = 5.670374419e-8
 """Constant of radiation [W/m2/K4], exact in the SI of 2019; `scipy.constants` takes long to load."""
+
+COLD = 100.0
+"""A kiln this cold or colder at the end of a schedule has come down [degC]; own choice, no source."""
 
 ARRIVED = 5.0
 """A cooling kiln counts as arrived this close to the room [K]: it would take for ever to reach it."""
@@ -151,6 +155,15 @@ def settling_time(
     capacity = glass.density * glass.heat_capacity(temperature)
     return float(
         capacity * thickness * (0.5 / exchange + 0.125 * thickness / glass.conductivity(temperature))
+    )
+
+
+def hot_end(air: float, units: Units) -> str:
+    """Return the sentence about a schedule that stops while the kiln is still at `air` [degC]."""
+    return (
+        f"The schedule ends hot, at {as_text(air, 'temperature', units)}: what the glass "
+        f"bears on the rest of the way down to {as_text(COLD, 'temperature', units)} is not known. "
+        'Add that segment, "off, closed" if the kiln does it alone.'
     )
 
 

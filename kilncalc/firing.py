@@ -12,20 +12,16 @@ from typing import Any, Literal
 import numpy as np
 
 from kilncalc import _heat
+from kilncalc._heat import COLD, hot_end
 from kilncalc._ranges import ArrayLike, scalar_in_range
 from kilncalc._stress import Bodies, Memory, Nodes, follow
 from kilncalc.materials import Refractory, refractory
 from kilncalc.piece import Piece, ReliefMap
-from kilncalc.quantities import as_text
-from kilncalc.relief import MapMoment, fire_map
+from kilncalc.quantities import Units, as_text
+from kilncalc.relief import MapFiring, MapMoment, fire_map
 from kilncalc.schedule import Schedule
 
 Phase = Literal["heating", "cooling"]
-Units = Literal["both", "metric", "inches"]
-
-COLD = 100.0
-"""A kiln this cold or colder at the end of a schedule has come down [degC]; own choice, no source."""
-
 _SHEET_CELLS, _THICK_CELLS = 14, 20  # cells through a sheet of glass, both faces among the nodes; from
 _THICK = 0.02  # m, upwards the thickest zone is called thick
 _SHELF_CELLS = 6
@@ -291,11 +287,7 @@ class Firing:
         """
         sentences = []
         if self.ends_hot:
-            sentences.append(
-                f"The schedule ends hot, at {as_text(self.air[-1], 'temperature', units)}: what the glass "
-                f"bears on the rest of the way down to {as_text(COLD, 'temperature', units)} is not known. "
-                'Add that segment, "off, closed" if the kiln does it alone.'
-            )
+            sentences.append(hot_end(self.air[-1], units))
         if self.heat_error > 0.01:
             sentences.append(
                 f"The heat that went in and the heat that is there differ by {100 * self.heat_error:.1f} %: "
@@ -466,7 +458,7 @@ def fire(
     schedule: Schedule,
     piece: Piece,
     kiln: Kiln = Kiln(),
-    after: Firing | None = None,
+    after: Any = None,
     fineness: int = 1,
     walls: bool = False,
     progress: Callable[[float], None] | None = None,
@@ -486,7 +478,7 @@ def fire(
         What is fired.
     kiln : Kiln
         Where it is fired.
-    after : Firing or None
+    after : Firing, MapFiring or None
         The firing before, of the same piece: its structure and its residual stress are what this one begins
         with. None: the glass comes into the kiln annealed.
     fineness : int
@@ -621,15 +613,13 @@ def _fire_map(
     schedule: Schedule,
     piece: Piece,
     kiln: Kiln,
-    after: Firing | None,
+    after: Any,
     walls: bool,
     progress: Callable[[float], None] | None,
     watch: Callable[[MapMoment], None] | None,
 ) -> Any:
-    if after is not None:
-        raise ValueError(
-            "after: a thickness map begins with annealed glass; for firing after firing use zones"
-        )
+    if after is not None and not isinstance(after, MapFiring):
+        raise ValueError(f"after must be the firing of this map before this one, got {after!r}")
     shelf = _shelf(kiln, piece) if piece.support == "shelf" else None
     bends = piece.bending == "free"
     return fire_map(
@@ -640,6 +630,7 @@ def _fire_map(
         shelf,
         bends=bends,
         walls=walls,
+        after=after.memory if after else None,
         progress=progress,
         watch=watch,
     )

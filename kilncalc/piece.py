@@ -77,6 +77,10 @@ class Zone:
         held by the glass beside it. None: the zone is wide.
     feature : str
         "rib" (long and narrow) or "spot" (round); only read where there is a `feature_width`.
+    feature_length : float or None
+        Length of a rib, as a rule of the piece along it [m], 1e-3 to 10: near its ends it is held less.
+        None: endless, which is the worst; three times the width of the piece is as good as that. Only read
+        for a rib.
     below : str or None
         What the zone lies on: "shelf", "open" (air, as if on posts) or "paper" (fibre paper on whatever
         supports the piece). None: the support of the piece.
@@ -104,6 +108,7 @@ class Zone:
     share: float
     feature_width: float | None = None
     feature: Feature = "rib"
+    feature_length: float | None = None
     below: Below | None = None
     above: Above = "open"
     paper: float = 0.0
@@ -117,6 +122,9 @@ class Zone:
             width = scalar_in_range("feature_width", self.feature_width, "m", 0.5e-3, 0.5)
             object.__setattr__(self, "feature_width", width)
         _one_of("feature", self.feature, ("rib", "spot"))
+        if self.feature_length is not None:
+            length = scalar_in_range("feature_length", self.feature_length, "m", 1e-3, 10.0)
+            object.__setattr__(self, "feature_length", length)
         _one_of("below", self.below, ("shelf", "open", "paper", None))
         _one_of("above", self.above, ("open", "paper"))
         object.__setattr__(self, "paper", scalar_in_range("paper", self.paper, "m", 0.0, 0.1))

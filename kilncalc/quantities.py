@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from fractions import Fraction
 from itertools import pairwise
-from typing import NamedTuple, NoReturn
+from typing import Literal, NamedTuple, NoReturn
 
 import numpy as np
 
@@ -54,6 +54,9 @@ DIMENSIONS = tuple(INTERNAL_UNIT)
 
 SYSTEMS = ("metric", "inches")
 """The two choices of units: metric, or inches, ounces, psi and °F."""
+
+Units = Literal["both", "metric", "inches"]
+"""In what words of a sentence are written."""
 
 INCH = 0.0254
 """One inch [m]."""

@@ -15,11 +15,12 @@ import scipy.sparse as sparse
 from scipy.ndimage import uniform_filter
 from scipy.sparse.linalg import LinearOperator, SuperLU, cg, splu
 
-from kilncalc._heat import GlassTable, Leg, air_legs, exchange_coefficient, settling_time
+from kilncalc._heat import COLD, GlassTable, Leg, air_legs, exchange_coefficient, hot_end, settling_time
 from kilncalc._plate import Plate
 from kilncalc._relaxation import FROZEN, WEIGHTS, Relaxation
 from kilncalc.materials import Glass, Refractory
 from kilncalc.piece import ReliefMap
+from kilncalc.quantities import Units
 
 LEVELS = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
 """Where in the thickness stress is looked at: -1 the underside, 1 the top face."""
@@ -73,6 +74,58 @@ class MapMoment:
 
 
 @dataclass(frozen=True, eq=False)
+class MapMemory:
+    """What a map carries into its next firing.
+
+    Attributes
+    ----------
+    structure : ndarray
+        Fictive temperatures (term, cell) [degC].
+    terms : ndarray
+        Maxwell terms of the stress once all is cold (term, row, cell) [Pa].
+    thickness : ndarray
+        Of the map (ny, nx) [m].
+    glass : Glass
+        What it is of.
+    bends : bool
+        Whether it was free to bend.
+    """
+
+    structure: np.ndarray
+    terms: np.ndarray
+    thickness: np.ndarray
+    glass: Glass
+    bends: bool
+
+    def check(self, relief: ReliefMap, glass: Glass, *, bends: bool) -> None:
+        """Refuse to be carried into a firing of something else.
+
+        Parameters
+        ----------
+        relief : ReliefMap
+            What is fired next.
+        glass : Glass
+            Its glass.
+        bends : bool
+            Whether it is free to bend.
+
+        Raises
+        ------
+        ValueError
+            If map, glass or bending are not the same.
+        """
+        if relief.shape != self.thickness.shape or not np.allclose(relief.thickness, self.thickness):
+            raise ValueError("after: that firing was of a map with other cells or thicknesses")
+        if glass != self.glass:
+            raise ValueError(f"after: that firing was of {self.glass.name}, this piece is of {glass.name}")
+        if bends != self.bends:
+            words = {True: "free to bend", False: "held flat"}
+            raise ValueError(
+                f"after: the map was {words[self.bends]} in that firing and is {words[bends]} in this one"
+            )
+
+
+@dataclass(frozen=True, eq=False)
 class MapFiring:
     """What a firing does to a thickness map, from moment to moment.
 
@@ -86,8 +139,13 @@ class MapFiring:
         The moments of the largest tension.
     averaged_heating, averaged_cooling : float
         The largest averaged tension in each phase [Pa].
+    uneven : ndarray
+        The tension an uneven kiln adds where the glass is below its strain point (time) [Pa], an estimate
+        that is in none of the others.
     residual : MapMoment
         What stays at room temperature.
+    averaged_residual : float
+        The largest averaged tension of it [Pa].
     heat_in, heat_stored : float
         Heat that has flowed in through the faces and heat that is in glass and shelf more than at the start,
         for all the map [J].
@@ -95,6 +153,8 @@ class MapFiring:
         Corners of the programme: times [s] and temperatures [degC].
     heating_end : float
         When heating ends [s].
+    memory : MapMemory
+        What the glass carries into its next firing.
     """
 
     time: np.ndarray
@@ -105,11 +165,57 @@ class MapFiring:
     cooling: MapMoment
     averaged_heating: float
     averaged_cooling: float
+    uneven: np.ndarray
     residual: MapMoment
+    averaged_residual: float
     heat_in: float
     heat_stored: float
     program: tuple[np.ndarray, np.ndarray]
     heating_end: float
+    memory: MapMemory
+
+    @property
+    def ends_hot(self) -> bool:
+        """Whether the schedule stops before the kiln is cold: the rest of the way down is not in it."""
+        return bool(self.air[-1] > COLD)
+
+    def warnings(self, units: Units = "both") -> list[str]:
+        """Return sentences about what makes the numbers doubtful, none where all is well.
+
+        Parameters
+        ----------
+        units : str
+            "metric", "inches" or "both".
+
+        Returns
+        -------
+        list of str
+            A schedule that ends hot.
+        """
+        return [hot_end(self.air[-1], units)] if self.ends_hot else []
+
+    def peak_with_unevenness(self, phase: str) -> float:
+        """Return the largest sum of the averaged tension and that of an uneven kiln.
+
+        Parameters
+        ----------
+        phase : str
+            "heating" or "cooling"; what stays in the cold piece counts with cooling.
+
+        Returns
+        -------
+        float
+            The tension [Pa].
+
+        Raises
+        ------
+        ValueError
+            For another phase.
+        """
+        end = self.heating_end
+        heats = self.time <= end * (1 + 1e-9)
+        during = heats if _phase(phase) == "heating" else self.time >= end * (1 - 1e-9)
+        return float(max((self.averaged + self.uneven)[during].max(initial=0.0), self.averaged_peak(phase)))
 
     def peak_tension(self, phase: str) -> float:
         """Return the largest principal tension of any cell below its strain point, unaveraged.
@@ -345,12 +451,15 @@ def _wall_area(d: np.ndarray, cell: float) -> np.ndarray:
 class _Stress:
     """Stress of the cells, term by term, in the rows that `Plate` counts by."""
 
-    def __init__(self, plate: Plate, glass: Glass, temperature: np.ndarray) -> None:
+    def __init__(self, plate: Plate, glass: Glass, temperature: np.ndarray, after: MapMemory | None) -> None:
         self.plate, self.glass, self.relaxation = plate, glass, Relaxation.of(glass)
         self.per_kelvin = float(plate.elastic[0, 0] + plate.elastic[0, 1])  # both ways, for a unit of strain
         n = plate.thickness.size
-        self.structure = self.relaxation.annealed(temperature)
-        self.terms = np.zeros((len(WEIGHTS), plate.rows, n))
+        if after:
+            self.structure, self.terms = after.structure, after.terms.copy()
+        else:
+            self.structure = self.relaxation.annealed(temperature)
+            self.terms = np.zeros((len(WEIGHTS), plate.rows, n))
         self.zero = np.stack([temperature, np.zeros(n), np.zeros(n)])  # since when it is elastic
         self.slope = np.full(n, glass.expansion)
         self.largest = 0.0  # load so far
@@ -473,6 +582,7 @@ def fire_map(
     *,
     bends: bool,
     walls: bool = False,
+    after: MapMemory | None = None,
     progress: Callable[[float], None] | None = None,
     watch: Callable[[MapMoment], None] | None = None,
 ) -> MapFiring:
@@ -496,6 +606,8 @@ def fire_map(
         False: held flat.
     walls : bool
         Whether upright walls exchange heat as well.
+    after : MapMemory or None
+        What the firing before left; None: annealed glass.
     progress : function or None
         Called with the share that is done [-], 0 to 1.
     watch : function or None
@@ -509,7 +621,7 @@ def fire_map(
     Raises
     ------
     ValueError
-        If the map has more than `MOST_CELLS`.
+        If the map has more than `MOST_CELLS`, or the firing before was of something else.
 
     Notes
     -----
@@ -540,10 +652,12 @@ def fire_map(
             f"thickness has {relief.shape[0]} x {relief.shape[1]} cells; a piece whose bending is "
             f'"{bending}" is fired with at most {MOST_CELLS[bending]}: take larger cells'
         )
+    if after:
+        after.check(relief, glass, bends=bends)
     legs, program, heating_end = air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
     heat = _Heat(relief, glass, kiln, shelf, walls, schedule.start)
     plate = Plate(relief.thickness, relief.cell, glass.youngs_modulus, glass.poissons_ratio, bends=bends)
-    stress = _Stress(plate, glass, heat.glass.ravel())
+    stress = _Stress(plate, glass, heat.glass.ravel(), after)
     cold, liquid = glass.strain_point - FROZEN, stress.relaxation.liquid
     thinnest, thickest = float(relief.thickness.min()), float(relief.thickness.max())
     fastest = settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity)
@@ -563,7 +677,8 @@ def fire_map(
     )
     whole = sum(map(len, steps))
     clock, done, state = 0.0, 0, "cold"
-    times, airs, tension, evened = [0.0], [schedule.start], [0.0], [0.0]
+    times, airs, tension, evened, uneven = [], [], [], [], []
+    volume = relief.thickness / relief.thickness.sum()
     worst: dict[str, MapMoment | None] = {"heating": None, "cooling": None}
     even = {"heating": 0.0, "cooling": 0.0}
 
@@ -579,17 +694,21 @@ def fire_map(
         airs.append(air)
         tension.append(max(peak, 0.0))
         evened.append(max(smooth, 0.0))
+        mean = float((heat.glass * volume).sum())
+        pull = glass.youngs_modulus * glass.expansion * kiln.unevenness * abs(air - mean) / 2
+        uneven.append(pull if mean < glass.strain_point else 0.0)
         row, column = divmod(place, relief.shape[1])
         moment = MapMoment(
             clock, air, heat.glass, counted.reshape(relief.shape), peak, row, column, float(level[place])
         )
-        if watch:
+        if watch and clock > 0:
             watch(moment)
         best = worst[phase]
         if best is None or peak > best.peak:
             worst[phase] = moment
 
     now = heat.fields()
+    look(stress.terms.sum(axis=0), schedule.start)
     for leg, of_leg in zip(legs, steps, strict=True):
         heat.corner_ahead()
         within = 0.0
@@ -617,7 +736,9 @@ def fire_map(
     # what stays: the last temperatures evened out to the air's
     flat = np.zeros_like(now)
     flat[0] = now[0].mean()
-    left = stress.elastic(flat) if state != "liquid" else stress.terms.sum(axis=0)
+    if state != "liquid":
+        stress.hold(flat)
+    left = stress.terms.sum(axis=0)
     value, level = _principal(left)
     place = int(value.argmax())
     row, column = divmod(place, relief.shape[1])
@@ -645,9 +766,12 @@ def fire_map(
         cooling=cooling,
         averaged_heating=even["heating"],
         averaged_cooling=max(even["cooling"], smooth),
+        uneven=np.array(uneven),
         residual=stays,
+        averaged_residual=max(smooth, 0.0),
         heat_in=heat.taken,
         heat_stored=heat.stored(schedule.start),
         program=program,
         heating_end=float(heating_end),
+        memory=MapMemory(stress.structure, stress.terms, relief.thickness, glass, bends),
     )

@@ -426,7 +426,8 @@ def rib(
 
     Notes
     -----
-    For straight ribs, within 15 % of a thickness map; crossings and patterns need the map.
+    For straight ribs that run along a long piece: 10 % below to 25 % above a thickness map. Crossings and
+    patterns need the map.
 
     Examples
     --------

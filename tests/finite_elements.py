@@ -215,3 +215,80 @@ def chip_forces(radius, thickness, base_thickness, size, modulus, poisson, swell
         return lam * volume + mu * (strain[0, 0] + hoop) - swell * (points[1] > base_thickness)
 
     return difference, stress
+
+
+def sheet_stress(thickness, cell, modulus, poisson, swelling):
+    """Plane stress xx, yy, xy (3, ny, nx) in the middles of the cells of a free sheet held flat.
+
+    2-D, second order, the thickness of each cell its own; the cells want to be larger by `swelling`.
+    """
+    ny, nx = thickness.shape
+    mesh = MeshQuad.init_tensor(np.arange(nx + 1) * cell, np.arange(ny + 1) * cell)
+    basis = Basis(mesh, ElementVector(ElementQuad2()), intorder=5)
+    mu, lam = modulus / 2 / (1 + poisson), modulus * poisson / (1 - poisson**2)
+
+    def of_cell(values, x):
+        return values[(x[1] / cell).astype(int), (x[0] / cell).astype(int)]
+
+    @BilinearForm
+    def stiffness(u, v, w):
+        return of_cell(thickness, w.x) * (lam * div(u) * div(v) + 2 * mu * ddot(sym_grad(u), sym_grad(v)))
+
+    @LinearForm
+    def load(v, w):
+        return 2 * (lam + mu) * of_cell(thickness * swelling, w.x) * div(v)
+
+    fixed = [
+        basis.get_dofs(lambda p: np.abs(p).max(axis=0) < 1e-9).all(),
+        basis.get_dofs(lambda p: (abs(p[0] - nx * cell) < 1e-9) & (abs(p[1]) < 1e-9)).all("u^2"),
+    ]
+    solved = Solved(basis, _solve(stiffness.assemble(basis), load.assemble(basis), fixed))
+    x, y = np.meshgrid((np.arange(nx) + 0.5) * cell, (np.arange(ny) + 0.5) * cell)
+    strain = solved.strain(np.array([x.ravel(), y.ravel()])).reshape(2, 2, ny, nx)
+    equal = lam * (strain[0, 0] + strain[1, 1]) - 2 * (lam + mu) * swelling
+    return np.array([equal + 2 * mu * strain[0, 0], equal + 2 * mu * strain[1, 1], 2 * mu * strain[0, 1]])
+
+
+def raised_tile_stress(thickness, cell, modulus, poisson, swelling, levels=(2, 2)):
+    """Stress xx, yy at points (x, y, z) of a free flush tile with upright steps, as a function of them.
+
+    3-D, second order. `thickness` and `swelling` are of one quarter, its first cell at the middle of the
+    tile, and there are two thicknesses; `levels` are the elements through the lower and the raised part.
+    """
+    ny, nx = thickness.shape
+    low, high = thickness.min(), thickness.max()
+    z = np.concatenate([np.linspace(0, low, levels[0] + 1), np.linspace(low, high, levels[1] + 1)[1:]])
+    mesh = MeshHex.init_tensor(np.arange(nx + 1) * cell, np.arange(ny + 1) * cell, z)
+
+    def of_cell(values, x):
+        return values[(x[1] / cell).astype(int), (x[0] / cell).astype(int)]
+
+    middle = mesh.p[:, mesh.t].mean(axis=1)
+    mesh = mesh.remove_elements(np.flatnonzero(middle[2] > of_cell(thickness, middle)))
+    basis = Basis(mesh, ElementVector(ElementHexS2()), intorder=4)
+    lam = modulus * poisson / ((1 + poisson) * (1 - 2 * poisson))
+    mu = modulus / 2 / (1 + poisson)
+
+    @BilinearForm
+    def stiffness(u, v, w):
+        return lam * div(u) * div(v) + 2 * mu * ddot(sym_grad(u), sym_grad(v))
+
+    @LinearForm
+    def load(v, w):
+        return (3 * lam + 2 * mu) * of_cell(swelling, w.x) * div(v)
+
+    fixed = [
+        basis.get_dofs(lambda p: abs(p[0]) < 1e-9).all("u^1"),
+        basis.get_dofs(lambda p: abs(p[1]) < 1e-9).all("u^2"),
+        basis.get_dofs(lambda p: np.abs(p).max(axis=0) < 1e-9).all("u^3"),
+    ]
+    solved = Solved(basis, _solve(stiffness.assemble(basis), load.assemble(basis), fixed))
+
+    def stress(points):
+        points = np.array(points, float)
+        strain = solved.strain(points)
+        volume = strain[0, 0] + strain[1, 1] + strain[2, 2]
+        equal = lam * volume - (3 * lam + 2 * mu) * of_cell(swelling, points)
+        return equal + 2 * mu * strain[0, 0], equal + 2 * mu * strain[1, 1]
+
+    return stress

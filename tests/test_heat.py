@@ -54,12 +54,23 @@ def test_loose_sheets_touch_through_their_contact():
 
 
 def test_what_a_narrow_feature_feels_more_on_a_shelf():
-    # own prototype: 0.09 more for a rib, 0.05 for a round spot, whatever its width
-    for feature, more in (("rib", 0.09), ("spot", 0.05)):
-        for width in (0.004, 0.02, 0.06):
+    # own prototype: thickness maps; the narrower, the larger the share that the shelf adds
+    for feature in ("rib", "spot"):
+        more = []
+        for width in (0.005, 0.02, 0.06):
             zone = Zone(0.006, 0.1, feature_width=width, feature=feature)
             shelf, in_the_open = (feature_factor(zone, 0.003, on_shelf) for on_shelf in (True, False))
-            assert shelf - in_the_open == pytest.approx(more, rel=1e-9)
+            more.append(shelf / in_the_open)
+        assert more[0] > more[1] > more[2] > 1
+
+
+def test_a_short_rib_feels_less_than_a_long_one():
+    def felt(length):
+        zone = Zone(0.006, 0.1, feature_width=0.04, feature_length=length)
+        return feature_factor(zone, 0.003, False)
+
+    assert felt(0.1) < felt(0.2) < felt(0.4) < felt(0.6) < felt(None)
+    assert felt(0.6) > 0.97 * felt(None)  # own prototype: three times the width of the piece is endless
 
 
 def test_a_step_in_the_air_leaves_the_glass_within_it():

@@ -2,9 +2,9 @@
 
     .venv/bin/python tests/benchmarks/bench_relief.py
 
-Goals on a quiet machine, one thread: 60 x 60 cells through a whole schedule in 1 s held flat and 2 s free, the
-peak of heating within 3 % of steps five times as fine, under 300 MB. The yardstick factorises and solves a
-five-point grid.
+Goals on a quiet machine, one thread: 60 x 60 cells through a whole schedule in 1 s held flat and 2 s free,
+the peak of heating within 3 % of steps five times as fine, under 300 MB. The yardstick factorises and solves
+a five-point grid.
 """
 
 # measures: kilncalc/relief.py kilncalc/_plate.py
