@@ -401,7 +401,7 @@ def _weights(project: Project, blank: BlankBefore) -> Iterator[Weight]:
         area = inlay.width * inlay.length
         edge = SIDE_ERROR / 2 * 2 * (inlay.width + inlay.length)
         weight = _flat(project, inlay.name or "inlay", inlay.glass, area, edge, inlay.thickness)
-        yield replace(weight, finished=weight.finished * (1 - ground * thickness / inlay.thickness))
+        yield replace(weight, finished=weight.finished * (1 - ground))
     if project.drape:
         drape, sleeve = project.drape, forms_of(project).sleeve
         assert sleeve

@@ -159,7 +159,7 @@ def test_the_door_sign_by_hand(plans):
     assert weigh["face"] == pytest.approx(151.808e-3, rel=1e-9)
     # hand: finished 300 x 90 x 6.2 mm less four holes of 8 mm: (27000 - 4 x 50.2655) x 6.2 x 2.5e-3 = 415.4 g
     whole = (0.3 * 0.09 - 4 * math.pi * 0.004**2) * 0.0062 * 2500
-    assert found.materials.finished_mass == pytest.approx(whole, rel=0.01)  # letters are ground too
+    assert found.materials.finished_mass == pytest.approx(whole, rel=1e-9)
     assert found.cold_work.thickness == pytest.approx(0.0062, rel=1e-9)
 
 
