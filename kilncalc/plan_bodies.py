@@ -13,7 +13,7 @@ from kilncalc.own_piece import PAPER
 from kilncalc.piece import Feature, Layer, Piece, Support, Zone
 from kilncalc.plan_forms import forms_of
 from kilncalc.project import Project
-from kilncalc.project_parts import Frit, Laid, Rods
+from kilncalc.project_parts import Frit, Rods, shape_of
 
 THINNEST = 0.3e-3
 """What adds less [m] is no zone of its own: fine frit and powder."""
@@ -22,43 +22,6 @@ LONG = 3.0
 """From this ratio of its sides a narrow part counts as a rib, below it as a spot [-]; own choice."""
 
 _LEVEL = "full fuse"
-
-
-def shape_of(part: Laid) -> laying.Shape:
-    """Return the outline and thickness of a part that is laid on.
-
-    Parameters
-    ----------
-    part : Laid
-        The part.
-
-    Returns
-    -------
-    Shape
-        Outline and thickness [m].
-
-    Raises
-    ------
-    ValueError
-        As the functions of `laying`.
-
-    Examples
-    --------
-    >>> from kilncalc.project import scenario
-    >>> round(shape_of(scenario("relief-tray").laid[0]).outline.area * 1e4, 1)
-    28.8
-    """
-    x, y = part.at or (0.0, 0.0)
-    long, wide = part.size or (0.0, 0.0)
-    diameter, width = part.diameter or 0.0, part.width or 0.0
-    made = {
-        "rectangle": lambda: laying.rectangle(x, y, long, wide, part.thickness),
-        "disc": lambda: laying.disc(x, y, diameter, part.thickness),
-        "ring": lambda: laying.ring(x, y, diameter, width, part.thickness),
-        "line": lambda: laying.line(part.points, width, part.thickness),
-        "polygon": lambda: laying.polygon(part.points, part.thickness),
-    }[part.shape]()
-    return replace(made, name=part.name or part.shape)
 
 
 def field_of(part: Rods | Frit, project: Project) -> Geometry:
@@ -216,9 +179,10 @@ def bodies_of(project: Project) -> tuple[Piece, ...]:
     Notes
     -----
     Rods count as high as their crossings and frit as its grains, on the safe side. A full fuse levels what
-    was on the piece, every other process leaves it standing. A strip that is draped lies loose until it
-    bonds; where it bonds it makes ribs beside the former, whose paper covers the sheet below. The walls and
-    the floor of a mould are not in the model.
+    was on the piece, every other process leaves it standing. What joins a piece that has a relief already
+    counts as one with it. A strip that is draped lies loose until it bonds; where it bonds it makes ribs
+    beside the former, whose paper covers the sheet below. The walls and the floor of a mould are not in the
+    model.
 
     Examples
     --------
@@ -262,7 +226,8 @@ def _body(project: Project, number: int) -> Piece:
     level = _levelled(project, number)
     base = _base(project, number, level)
     rows = _rows(project, number, level, base)
-    joins = any(len(row[0]) > 1 for row in rows)
+    one_body = len({row[0][0] for row in rows}) == 1
+    joins = one_body and any(len(row[0]) > 1 for row in rows)
     loose = joins if firing.loose is None else firing.loose
     if not loose:
         rows = [((sum(row[0]),), *row[1:]) for row in rows]

@@ -8,10 +8,10 @@ from kilncalc import compatibility, filling, layers, materials, settling, volume
 from kilncalc._ranges import whole_in_range
 from kilncalc.coldwork import BlankBefore, blank_before
 from kilncalc.cutting import Allowance, Blank, CutList, StockSheet, cut_list
-from kilncalc.plan_bodies import field_of, shape_of
+from kilncalc.plan_bodies import field_of
 from kilncalc.plan_forms import forms_of
 from kilncalc.project import Project
-from kilncalc.project_parts import Casting, Group, OwnKiln, Prices, Rods, Stock
+from kilncalc.project_parts import Casting, Group, OwnKiln, Prices, Rods, Stock, shape_of
 from kilncalc.quantities import as_text
 from kilncalc.uncertainty import Spread, spread
 
@@ -376,8 +376,7 @@ def _weights(project: Project, blank: BlankBefore) -> Iterator[Weight]:
             n: int = sheet.count,
             t: float = taken,
         ) -> float:
-            whole = volume.sheet_mass(length * width, thickness, density)
-            return float(n * whole - volume.sheet_mass(t, thickness, density))
+            return float(volume.glass_mass((n * length * width - t) * thickness, density))
 
         values = {
             "length": blank.length,
@@ -420,7 +419,7 @@ def _laid_weights(project: Project) -> Iterator[Weight]:
 
         def rod_mass(diameter: float, density: float, rods: Rods = rods, area: float = area) -> float:
             mean = layers.rods_thickness(diameter, rods.pitch, directions=rods.directions)
-            return float(volume.sheet_mass(area, mean, density))
+            return float(volume.glass_mass(area * mean, density))
 
         found = spread(
             rod_mass,
@@ -449,8 +448,12 @@ def _laid_weights(project: Project) -> Iterator[Weight]:
 def _flat(project: Project, name: str, glass: str, area: float, edge: float, thickness: float) -> Weight:
     """Return the weight of a flat part that stays whole; `edge` is how far off its area may be [m2]."""
     of = project.glass_of(glass)
+
+    def mass(area: float, thickness: float, density: float) -> float:
+        return float(volume.glass_mass(area * thickness, density))
+
     found = spread(
-        volume.sheet_mass,
+        mass,
         {"area": area, "thickness": thickness, "density": of.density},
         {"area": min(edge, area / 2), "thickness": SHEET_ERROR, "density": DENSITY_ERROR * of.density},
     )
@@ -740,6 +743,15 @@ def _loads(project: Project, takes: Materials, pieces: int) -> tuple[tuple[int, 
     thickness = max(takes.thickness, project.casting.depth if project.casting else 0.0)
     processes = tuple(dict.fromkeys(firing.process for firing in project.firings))
     piece = workshop.CoursePiece(project.name, length, width, 1, 0.0, processes)
+    if max(length, width) + 2 * gap > max(shelf) or min(length, width) + 2 * gap > min(shelf):
+        size, room = (
+            " by ".join(as_text(side, "length") for side in pair) for pair in ((length, width), shelf)
+        )
+        what = "with the walls of its mould" if project.casting else "as it is cut"
+        raise ValueError(
+            f"the piece {what} is {size}; with {as_text(gap, 'length')} of room all round it is larger than the "
+            f"shelf, {room}"
+        )
     loads = {load.process: load for load in workshop.share_firings([piece], pieces, thickness, *shelf, gap)}
     each = [loads[firing.process] for firing in project.firings]
     return tuple(load.most for load in each), sum(load.firings for load in each)

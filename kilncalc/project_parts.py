@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
-from kilncalc import _parts, grit, layers, materials, volume, writing
+from kilncalc import _parts, grit, layers, laying, materials, volume, writing
 from kilncalc._parts import Part, PartError
 from kilncalc.formed import RIMS
 from kilncalc.holes import HOLE_STANDARDS
@@ -193,6 +193,47 @@ class Laid(Part):
             raise PartError(("points",), f"a {self.shape} needs {least} points or more")
         if self.shape == "ring" and self.width > self.diameter / 2:  # type: ignore[operator]
             raise PartError(("width",), "the band of a ring is at most half its diameter")
+        try:
+            shape_of(self)
+        except ValueError as error:
+            raise PartError(("points",) if self.points else (), str(error)) from None
+
+
+def shape_of(part: Laid) -> laying.Shape:
+    """Return the outline and thickness of a part that is laid on.
+
+    Parameters
+    ----------
+    part : Laid
+        The part.
+
+    Returns
+    -------
+    Shape
+        Outline and thickness [m].
+
+    Raises
+    ------
+    ValueError
+        As the functions of `laying`.
+
+    Examples
+    --------
+    >>> strip = Laid(shape="rectangle", at=(0.0, 0.0), size=(0.24, 0.012), thickness=0.0034)
+    >>> round(shape_of(strip).outline.area * 1e4, 1)
+    28.8
+    """
+    x, y = part.at or (0.0, 0.0)
+    long, wide = part.size or (0.0, 0.0)
+    diameter, width = part.diameter or 0.0, part.width or 0.0
+    made = {
+        "rectangle": lambda: laying.rectangle(x, y, long, wide, part.thickness),
+        "disc": lambda: laying.disc(x, y, diameter, part.thickness),
+        "ring": lambda: laying.ring(x, y, diameter, width, part.thickness),
+        "line": lambda: laying.line(part.points, width, part.thickness),
+        "polygon": lambda: laying.polygon(part.points, part.thickness),
+    }[part.shape]()
+    return replace(made, name=part.name or part.shape)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -286,6 +327,11 @@ class Frit(Part):
             raise PartError(("points",), "a field is given by points, or by at and size, not by both")
         if 0 < len(self.points) < 3:
             raise PartError(("points",), "a field needs three corners or more")
+        if self.points:
+            try:
+                laying.polygon(self.points, self.grain)
+            except ValueError as error:
+                raise PartError(("points",), str(error)) from None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -356,6 +356,35 @@ def test_what_joins_later_lies_loose_on_one_piece():
     ]
 
 
+def test_what_joins_a_relief_counts_as_one_with_it():
+    tray = scenario("relief-tray")
+    extra = Laid(shape="disc", at=(0.12, 0.09), diameter=0.02, thickness=0.003, firing=2)
+    more = replace(
+        tray,
+        laid=(*tray.laid, extra),
+        firings=(tray.firings[0], PlannedFiring(process="tack fuse")),
+        slump=None,
+    )
+    second = bodies_of(more)[1]
+    # hand: 6.8 + 3 beside the grid; the disc reaches 4 mm into the grid's field (to 114 mm): + 2 rods of 2
+    assert {round(zone.thickness * 1e3, 1) for zone in second.body} == {6.8, 9.8, 10.2, 10.8, 13.8}
+    assert not second.loose
+
+
+def test_thin_rods_one_way_are_weighed():
+    tray = scenario("relief-tray")
+    row = replace(tray, rods=(replace(tray.rods[0], directions=1),))
+    # hand: 0.21 mm on the mean, thinner than any sheet: half of the grid's 12.44 g
+    assert weights_of(plan(row))["grid"] == pytest.approx(0.792 * math.pi / 4 * 4e-6 * 2500, rel=1e-9)
+
+
+def test_a_mould_wider_than_the_shelf_is_refused():
+    bookend = scenario("bookend")
+    small = replace(bookend, kiln=replace(bookend.kiln, shelf=(0.2, 0.2)))
+    # hand: 130 + 2 x 30 + 2 x 10 mm of room = 210 mm
+    assert "with the walls of its mould is 190 mm" in dict(plan(small).problems)["shopping"]
+
+
 def test_parts_on_each_other_add_up():
     tile = Project.from_text(
         'name = "t"\nglass = "float"\nsize = ["100 mm", "100 mm"]\n[[sheet]]\nthickness = "3 mm"\n'

@@ -317,6 +317,7 @@ IMPOSSIBLE = [
     (("relief-tray", 'pitch = "15 mm"', 'pitch = "1.5 mm"'), "side by side"),
     (("relief-tray", 'finish = "F400"', 'finish = "F40"'), "not finer"),
     (("relief-tray", 'finish = "F400"', 'finish = "G400"'), "G400"),
+    (("relief-tray", '["216 mm", "104 mm"]]', '["216 mm", "104 mm"], ["150 mm", "0 mm"]]'), "crosses itself"),
     (("banner", "[drape]", "[drape]\nopen_ends = 0"), "Never fire a sealed hollow"),
     (("banner", 'former_width = "18 mm"', 'former_width = "60 mm"'), "nothing hangs down"),
     (("banner", 'along = "150 mm"', 'along = "160 mm"'), "strip is larger than the piece"),
