@@ -6,7 +6,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 
@@ -22,6 +22,7 @@ from kilncalc.plan_forms import Forms, forms_of
 from kilncalc.plan_materials import Materials, Shopping, materials_of, shopping_of
 from kilncalc.project import Project
 from kilncalc.project_parts import CONTROLLERS, ColdWork, OwnKiln
+from kilncalc.relief import MapFiring
 from kilncalc.schedule import Schedule
 
 _DRAPES = ("drape", "drape and bond")
@@ -236,8 +237,32 @@ def _carries(before: FiringPlan | None, piece: Piece) -> Firing | None:
     return before.pull.firing if same else None
 
 
-def fire_map(project: Project, number: int, progress: Callable[[float], None] | None = None) -> Any:
-    """Return one firing of a piece as a thickness map, with the schedule of its zones.
+@dataclass(frozen=True)
+class MapPlan:
+    """One firing of a piece as a thickness map.
+
+    Attributes
+    ----------
+    number : int
+        Which firing it is, from 1 [-].
+    schedule : Schedule
+        What it is fired with.
+    firing : MapFiring
+        What that does.
+    """
+
+    number: int
+    schedule: Schedule
+    firing: MapFiring
+
+
+def fire_map(
+    project: Project,
+    number: int,
+    own_schedule: bool = False,
+    progress: Callable[[float], None] | None = None,
+) -> MapPlan:
+    """Return one firing of a piece as a thickness map, with the schedule of its zones or with its own.
 
     Parameters
     ----------
@@ -245,13 +270,15 @@ def fire_map(project: Project, number: int, progress: Callable[[float], None] | 
         The piece; the firing says the side of a `cell`.
     number : int
         Which firing, in their order [-], at least 1.
+    own_schedule : bool
+        Whether a schedule is written for the map, which takes half a minute or more.
     progress : function or None
-        Called with the share that is done [-], 0 to 1: it takes seconds to minutes.
+        Called with the share that is done [-], 0 to 1, of the last firing: it takes seconds.
 
     Returns
     -------
-    relief.MapFiring
-        Maps of temperature [degC] and tension [Pa] at the worst moments.
+    MapPlan
+        Maps of temperature [degC] and tension [Pa] at the worst moments, and the schedule.
 
     Raises
     ------
@@ -269,13 +296,20 @@ def fire_map(project: Project, number: int, progress: Callable[[float], None] | 
     >>> from kilncalc.project import scenario
     >>> tray = scenario("relief-tray")
     >>> coarse = replace(tray, firings=(tray.firings[0], replace(tray.firings[1], cell=0.012)))
-    >>> fire_map(coarse, 2).peak_tension("heating") > 0
+    >>> fire_map(coarse, 2).firing.peak_tension("heating") > 0
     True
     """
     laid = map_of(project, number)
     planned = firings_of(project)[number - 1]
     piece = Piece(planned.piece.glass, laid.map, planned.piece.support, planned.piece.bending)
-    return fire(planned.schedule, piece, kiln_of(project), progress=progress)
+    schedule, kiln = planned.schedule, kiln_of(project)
+    if own_schedule:
+        wanted, own = project.firings[number - 1], project.kiln or OwnKiln()
+        residual = writing.RESIDUALS[wanted.leaves] * ALLOWED_TENSION
+        schedule = _written(
+            piece, wanted.process, kiln, ALLOWED_TENSION, residual, own.segments, own.controller, None
+        )
+    return MapPlan(number, schedule, cast(MapFiring, fire(schedule, piece, kiln, progress=progress)))
 
 
 # ------------------------------------------------------------------------------------------- cold work

@@ -64,23 +64,25 @@ class _Region:
     on_top: tuple[tuple[float, int], ...] = ()  # thickness, and the firing in which it joins
     width: float | None = None
     feature: Feature = "rib"
+    length: float | None = None  # of a rib
 
     @property
     def area(self) -> float:
         return float(self.outline.area) * self.share
 
 
-def _narrow(outline: Geometry) -> tuple[float, Feature]:
-    """Return the width of a part, and whether it is a rib or a spot."""
+def _narrow(outline: Geometry) -> tuple[float, Feature, float | None]:
+    """Return the width of a part, whether it is a rib or a spot, and the length of a rib; a ring has none."""
     if isinstance(outline, Polygon) and outline.interiors:  # a ring: as wide as its band
         ring = 2 * outline.area / outline.length
-        return float(ring), "rib"
+        return float(ring), "rib", None
     around = outline.minimum_rotated_rectangle
     sides = np.linalg.norm(np.diff(np.array(around.exterior.coords)[:3], axis=0), axis=1)
     bent = outline.area < 0.5 * around.area and not isinstance(outline, MultiPolygon)
     if bent:  # a line with corners, or a thin triangle
-        return float(2 * outline.area / outline.length), "rib"
-    return round(float(sides.min()), 6), "rib" if sides.max() >= LONG * sides.min() else "spot"
+        return float(2 * outline.area / outline.length), "rib", float(outline.length / 2)
+    wide, long = round(float(sides.min()), 6), round(float(sides.max()), 6)
+    return (wide, "rib", long) if long >= LONG * wide else (wide, "spot", None)
 
 
 def _laid_over(
@@ -90,12 +92,13 @@ def _laid_over(
     adds: tuple[float, int],
     width: float,
     feature: Feature,
+    length: float | None = None,
 ) -> list[_Region]:
     """Return the regions with something on top that covers a share of an outline."""
     after = []
     for one in regions:
         inside, outside = one.outline.intersection(outline), one.outline.difference(outline)
-        narrower = width if one.width is None else min(width, one.width)
+        narrowest = one.width is None or width <= one.width
         if outside.area > 0:
             after.append(replace(one, outline=outside))
         if inside.area > 0:
@@ -104,8 +107,9 @@ def _laid_over(
                 outline=inside,
                 share=one.share * cover,
                 on_top=(*one.on_top, adds),
-                width=narrower,
-                feature=feature,
+                width=width if narrowest else one.width,
+                feature=feature if narrowest else one.feature,
+                length=length if narrowest else one.length,
             )
             after.append(top)
             if cover < 1:
@@ -128,12 +132,19 @@ def _regions(project: Project, since: int, until: int) -> list[_Region]:
             cover = min(rods.directions * rods.diameter / rods.pitch, 0.99)
             high = rods.directions * rods.diameter
             field = field_of(rods, project)
-            regions = _laid_over(regions, field, cover, (high, rods.firing), rods.diameter, "rib")
+            regions = _laid_over(
+                regions, field, cover, (high, rods.firing), rods.diameter, "rib", _longest(field)
+            )
     for frit in project.frit:
         if since <= frit.firing <= until and frit.grain >= THINNEST:
             field = field_of(frit, project)
             regions = _laid_over(regions, field, frit.cover, (frit.grain, frit.firing), frit.grain, "spot")
     return regions
+
+
+def _longest(field: Geometry) -> float:
+    left, low, right, high = field.bounds
+    return float(max(right - left, high - low))
 
 
 def _added(project: Project, since: int, until: int) -> float:
@@ -188,7 +199,7 @@ def bodies_of(project: Project) -> tuple[Piece, ...]:
     --------
     >>> from kilncalc.project import scenario
     >>> [(len(one.body), one.loose) for one in bodies_of(scenario("relief-tray"))]
-    [(4, True), (4, False)]
+    [(5, True), (5, False)]
     """
     return tuple(_body(project, number) for number in range(1, len(project.firings) + 1))
 
@@ -201,13 +212,20 @@ def _body(project: Project, number: int) -> Piece:
     under = firing.support == "paper on the shelf"
     thick = (layers.paper(firing.paper).fired if firing.paper else PAPER) if under else 0.0
 
-    def zone(layer: tuple[float, ...], share: float, width: float | None, feature: Feature) -> Zone:
+    def zone(
+        layer: tuple[float, ...],
+        share: float,
+        width: float | None,
+        feature: Feature,
+        length: float | None,
+    ) -> Zone:
         stack = tuple(Layer(one) for one in layer)
         return Zone(
             sum(layer),
             share,
             width,
             feature,
+            length,
             below="paper" if under else None,
             paper=thick,
             layers=stack if loose and stack else None,
@@ -215,11 +233,11 @@ def _body(project: Project, number: int) -> Piece:
 
     if project.casting:
         loose = False
-        return Piece(glass, (zone((project.casting.depth,), 1.0, None, "rib"),), "shelf", "flat")
+        return Piece(glass, (zone((project.casting.depth,), 1.0, None, "rib", None),), "shelf", "flat")
     if firing.zones:
         loose = bool(firing.loose) if firing.loose is not None else any(one.layers for one in firing.zones)
         given = tuple(
-            zone(one.layers or (one.thickness,), one.share, one.width, one.feature)  # type: ignore[arg-type]
+            zone(one.layers or (one.thickness,), one.share, one.width, one.feature, one.length)  # type: ignore[arg-type]
             for one in firing.zones
         )
         return Piece(glass, given, support, loose=loose)
@@ -255,26 +273,26 @@ def _base(project: Project, number: int, level: int) -> tuple[float, ...]:
     return (sum(sheets) + _added(project, 1, level),)
 
 
-_Row = tuple[tuple[float, ...], float, float | None, Feature]
+_Row = tuple[tuple[float, ...], float, float | None, Feature, float | None]
 
 
 def _rows(project: Project, number: int, level: int, base: tuple[float, ...]) -> list[_Row]:
-    """Return layers, share, width and feature of each zone, the bare one first."""
+    """Return layers, share, width, feature and length of each zone, the bare one first."""
     assert project.size is not None
     area = project.size[0] * project.size[1]
-    together: dict[tuple[tuple[float, ...], float | None, Feature], float] = {}
+    together: dict[tuple[tuple[float, ...], float | None, Feature, float | None], float] = {}
     for one in _regions(project, level + 1, number):
         fused = sum(on for on, firing in one.on_top if firing < number)
         new = tuple(on for on, firing in one.on_top if firing == number)
         below = (*base[:-1], base[-1] + fused) if fused else base
-        key = ((*below, *new), one.width, one.feature)
+        key = ((*below, *new), one.width, one.feature, one.length)
         together[key] = together.get(key, 0.0) + one.area / area
-    rows: list[_Row] = [(key[0], share, key[1], key[2]) for key, share in together.items() if share > 1e-6]
+    rows: list[_Row] = [(key[0], share, *key[1:]) for key, share in together.items() if share > 1e-6]
     total = sum(row[1] for row in rows)
-    rows = [(row[0], row[1] / total, row[2], row[3]) for row in rows]
+    rows = [(row[0], row[1] / total, *row[2:]) for row in rows]
     if all(row[2] for row in rows):  # something covers all of it: that is the body
         widest = max(range(len(rows)), key=lambda place: rows[place][1])
-        rows[widest] = (*rows[widest][:2], None, rows[widest][3])
+        rows[widest] = (*rows[widest][:2], None, "rib", None)
     rows.sort(key=lambda row: (row[2] is not None, -row[1]))
     draped = [place for place, one in enumerate(project.firings, 1) if one.process.startswith("drape")]
     if project.drape and number >= draped[0]:
@@ -295,9 +313,9 @@ def _with_sleeve(project: Project, rows: list[_Row], base: tuple[float, ...], jo
         raise ValueError("the strip of the sleeve covers the whole piece: nothing is left bare beside it")
     high = (*base, drape.thickness) if joins else (base[0] + drape.thickness,)
     return [
-        *((row[0], row[1] * (1 - covered - feet), row[2], row[3]) for row in rows),
-        (high, feet, foot, "rib"),
-        (base, covered, drape.former_width, "rib"),
+        *((row[0], row[1] * (1 - covered - feet), *row[2:]) for row in rows),
+        (high, feet, foot, "rib", drape.along),
+        (base, covered, drape.former_width, "rib", drape.along),
     ]
 
 

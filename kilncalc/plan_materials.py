@@ -749,7 +749,7 @@ def _loads(project: Project, takes: Materials, pieces: int) -> tuple[tuple[int, 
         )
         what = "with the walls of its mould" if project.casting else "as it is cut"
         raise ValueError(
-            f"the piece {what} is {size}; with {as_text(gap, 'length')} of room all round it is larger than the "
+            f"the piece {what} is {size}; with {as_text(gap, 'length')} of room all round larger than the "
             f"shelf, {room}"
         )
     loads = {load.process: load for load in workshop.share_firings([piece], pieces, thickness, *shelf, gap)}

@@ -531,6 +531,8 @@ class PlannedZone(Part):
         Width of a narrow rib or diameter of a spot [m], 0.5e-3 to 0.5; None: the zone is wide.
     feature : str
         "rib" or "spot".
+    length : float or None
+        Length of a rib [m], 1e-3 to 10; None: endless, on the safe side.
     layers : tuple of floats
         Thickness of each loose sheet from the shelf upwards [m], 0.3e-3 to 0.15; none: solid.
 
@@ -544,6 +546,7 @@ class PlannedZone(Part):
     share: float = _parts.quantity("ratio", 1e-4, 1.0)
     width: float | None = _parts.length(0.5e-3, 0.5, None)
     feature: str = _parts.choice(("rib", "spot"), "rib")
+    length: float | None = _parts.length(1e-3, 10.0, None)
     layers: tuple[float, ...] = _parts.lengths(*_THICK)
 
 
