@@ -751,7 +751,8 @@ class OwnKiln(Part):
     shelf : pair of floats or None
         Length and width of its shelf [m], 0.05 to 4.
     cooling_time : float or None
-        Its air cools no faster than (air - room)/cooling_time [s], 60 to 1e6; None: it follows every rate.
+        Time it takes, when it is off, for two thirds of the way to the room [s], 60 to 1e6: its air cools no
+        faster than (air - room)/cooling_time; None: it follows every rate.
     fastest_heating : float or None
         The fastest rate at which it heats [degC/h], 1 to 1e5; None: it follows every rate.
     unevenness : float
@@ -763,7 +764,7 @@ class OwnKiln(Part):
     sensor_error : float
         How far off its thermocouple may be [K], 0 to 50.
     kilowatt_hours : float or None
-        What the meter counts for one firing, in units of 3.6e6 J [-], 0.1 to 2000; None: not known.
+        What the meter counts for one firing, units of 3.6e6 J [-], 0.1 to 2000; None: not known.
 
     Raises
     ------

@@ -41,6 +41,7 @@ _STYLE = """<style>
   height: auto; flex: 0 0 auto; text-align: left; white-space: normal; line-height: 1.25; max-width: none; }
 .kilncalc-form :is(.widget-text input, select, textarea) { width: 100%; flex: 0 0 auto; font-size: 16px;
   color: #1f2a36; box-sizing: border-box; min-width: 0; }
+.kilncalc-form select { min-height: 30px; }
 .kilncalc-form textarea { min-height: 90px; border: 1px solid #5b6670; background: #ffffff; }
 .kilncalc-form .jupyter-button { width: auto; font-size: 16px; color: #1f2a36; background: #dde2e6; }
 .kilncalc-form .jupyter-button:disabled { color: #5b6670; opacity: 1; }
@@ -138,9 +139,10 @@ def explained(part: Any) -> dict[str, str]:
     """Return what each field of a part is, in the words of its docstring up to unit and range."""
     found = {}
     for names, words in re.findall(r"^    (\w+(?:, \w+)*) : .*\n((?: {8}.*\n)+)", part.__doc__ or "", re.M):
-        short = re.split(r"\[|;|`| : ", " ".join(words.split()))[0].strip(" .,:")
-        if short in ("One of", "A name of", "Key"):
-            short = ""
+        said = re.sub(
+            r"^(?:One|A name|Key|The fibre paper [^`]*) ?(?:of )?`[^`]*`[:,.]?", "", " ".join(words.split())
+        )
+        short = re.sub(r"(?::|,)? (?:of|in)$", "", re.split(r"\[|;|`", said)[0].strip(" .,:"))
         for name in names.split(", "):
             found[name] = short[:1].lower() + short[1:]
     return found
@@ -284,8 +286,9 @@ class _Editor:
         box: Any
         if words.hint is bool:
             yes_no = [("yes", True), ("no", False)]
-            options = [("as it comes", None), *yes_no] if words.optional else yes_no
-            box = widgets.Dropdown(options=options, value=value, description=words.label, **look)
+            options = [("as it comes", ""), *yes_no] if value is None or words.optional else yes_no
+            start = "" if value is None else value
+            box = widgets.Dropdown(options=options, value=start, description=words.label, **look)
         elif listed is not None:
             known = [
                 (one or "the glass of the piece" if name == "glass" else one or "none", one) for one in listed
@@ -344,7 +347,7 @@ class _Editor:
         """Say why a value is not allowed, or what it still waits for."""
         own = getattr(problem, "path", ())[-1:] == (words.key,)
         if own or isinstance(self.part, type(self.live.piece)):
-            self._back(words.name, _sentence(words, str(problem)) if own else plain(str(problem)))
+            self._back(words.name, _sentence(words, str(problem)) if own else _placed(self.part, problem))
         else:
             self._write(words.name)
             self.message.refuse(f"Not in the picture yet: {plain(str(problem))}.")
@@ -360,7 +363,7 @@ class _Editor:
         """Write into a box what the part holds, or what waits."""
         box = self.boxes[name]
         value = self.waiting.get(name, getattr(self.part, name))
-        text = value
+        text = "" if value is None else value
         if not isinstance(box, widgets.Dropdown):
             text = _Words(type(self.part), name).text(value, self.live.units)
         self.live.writing = True
@@ -374,7 +377,7 @@ class _Editor:
         try:
             part = dataclasses.replace(self.part, **{name: value})
         except ValueError as problem:
-            return str(problem)
+            return _placed(self.part, problem)
         problem_there = self.take(part)
         if not problem_there:
             self.part = part
@@ -388,6 +391,16 @@ def _sentence(words: _Words, problem: str) -> str:
     if problem.startswith(f"{words.key} "):
         return plain(f"{name}{problem.removeprefix(words.key)}")
     return plain(f"{name}: {problem}")
+
+
+def _placed(part: Any, problem: ValueError) -> str:
+    """Return why a piece is not possible, beginning with the part of it that is meant."""
+    path: Any = getattr(problem, "path", ())
+    names = {one.metadata["key"] or one.name: one.name for one in dataclasses.fields(part)}
+    row: Any = getattr(part, names.get(path[0], ""), None) if len(path) > 1 else None
+    if isinstance(row, tuple) and isinstance(path[1], int) and path[1] < len(row):
+        return f"{path[0]} {_called(row[path[1]], path[1])}: {plain(str(problem))}"
+    return plain(str(problem))
 
 
 def _button(words: str, tip: str, handler: Callable[[Any], None], look: dict[str, Any]) -> widgets.Button:
@@ -725,6 +738,7 @@ class LiveForm:
         """List the pieces to begin with, and the files of this folder."""
         files = [path.name for path in sorted(Path.cwd().glob("*.toml"))][:200]
         self.begin.options = [*self.form.pieces, *files]
+        self.begin.value = self.begin.options[0]
         self.file.value = _file_name(self.piece.name)
 
     @_told

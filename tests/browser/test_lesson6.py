@@ -1,0 +1,66 @@
+"""The form of lesson 6 in a browser: a size is changed, the plan follows, the piece is saved."""
+
+import pytest
+from conftest import ARTEFACTS, SECONDS
+
+from kilncalc.project import Project
+
+LESSON = "6-whole-piece.ipynb"
+
+
+@pytest.fixture(scope="module")
+def page(lab, browser):
+    context = browser.new_context(viewport={"width": 1366, "height": 768})
+    context.set_default_timeout(SECONDS * 1000)
+    made = context.new_page()
+    made.kilncalc_errors = []
+    made.on("pageerror", lambda error: made.kilncalc_errors.append(str(error)))
+    made.goto(lab.url(LESSON))
+    made.wait_for_selector(".kilncalc-form .main-svg")
+    yield made
+    assert made.kilncalc_errors == []
+    context.close()
+
+
+def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
+    from playwright.sync_api import expect  # only where there is a browser
+
+    form = page.locator(".kilncalc-form")
+    form.scroll_into_view_if_needed()
+    page.screenshot(path=ARTEFACTS / "lesson-6-form.png")
+    size = form.get_by_label("size: finished length and width")
+    size.fill("300 x 200 mm")
+    size.press("Enter")
+    caption = form.locator(".kilncalc-caption")
+    caption.filter(has_text="relief tray, 300 mm by 200 mm").wait_for()
+    expect(size).to_have_value("300 mm × 200 mm")
+    size.fill("300")
+    size.press("Enter")
+    form.get_by_text("has no unit").wait_for()
+    expect(size).to_have_value("300 mm × 200 mm")
+    form.get_by_role("button", name="3 On it").press("Enter")
+    # hand: trimmed 1.5 mm an edge: 303 x 203 x 6.8 mm x 2.5 g/cm3 = 1045.7 g
+    form.get_by_text("base: 1046 g").wait_for()
+    page.screenshot(path=ARTEFACTS / "lesson-6-on-it.png")
+    form.get_by_role("button", name="Save", exact=True).click()
+    form.get_by_text("Saved as relief-tray.toml").wait_for()
+    assert Project.read(lab.folder / "relief-tray.toml").size == (0.3, 0.2)
+
+
+@pytest.mark.parametrize("width", [390, 683, 1366])
+def test_no_step_needs_a_scrollbar_sideways(page, width):
+    page.set_viewport_size({"width": width, "height": 768})
+    form = page.locator(".kilncalc-form")
+    for step in ("1 Piece", "3 On it", "5 Firings"):
+        form.get_by_role("button", name=step).click()
+        page.wait_for_timeout(300)
+        form.locator(".kilncalc-working").wait_for(state="detached")
+        wide = form.evaluate("node => [node.scrollWidth, node.clientWidth]")
+        assert wide[0] <= wide[1] + 1, (step, width, wide)
+        unnamed = form.evaluate(
+            """node => [...node.querySelectorAll('input, select, textarea, button')].filter(one =>
+            !one.getAttribute('aria-label') && !one.labels?.length && !one.textContent.trim() && !one.title)
+            .map(one => one.outerHTML)"""
+        )
+        assert unnamed == []
+        page.screenshot(path=ARTEFACTS / f"lesson-6-{width}-{step[0]}.png")
