@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Self
 
-from kilncalc import _parts, _resources, materials
+from kilncalc import _parts, _resources, _tables, materials
 from kilncalc._parts import Part, PartError
 from kilncalc._ranges import did_you_mean
 from kilncalc.project_parts import (
@@ -422,7 +422,7 @@ def _do_not_go_together(piece: Project) -> Iterator[tuple[_parts.Path, str]]:
 
 def _glasses(piece: Project) -> Iterator[tuple[_parts.Path, str]]:
     own = [one.name for one in piece.own_glasses]
-    table = list(materials.glasses().index)
+    table = [row["name"] for row in _tables.rows("glasses.csv")]
     known = [*own, *table]
     for number, name in enumerate(own):
         if known.count(name) > 1:

@@ -14,6 +14,7 @@ ALLOWED = {
     "4": {"scipy"},
     "4b": {"scipy", "shapely"},
     "5": {"shapely"},
+    "6": {"scipy", "shapely"},
 }
 """The libraries that a lesson's calculations need: what is not named here comes with a table, or never."""
 
@@ -23,7 +24,9 @@ def test_a_lesson_opens_without_what_it_does_not_need(label: str) -> None:
     code = f"""
 import sys
 from kilncalc.exercises import lesson{label} as questions
-from kilncalc.panels import Panel, lesson{label}, show
+from kilncalc.panels import Form, Panel, lesson{label}, show
+for form in [each for each in vars(lesson{label}).values() if isinstance(each, Form)]:
+    show(form)
 for panel in [each for each in vars(lesson{label}).values() if isinstance(each, Panel)]:
     panel.picture()
 for asked in questions.QUESTIONS:

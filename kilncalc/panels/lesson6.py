@@ -347,7 +347,7 @@ def adapted(part: Part, name: str, word: Any, units: str) -> dict[str, Any]:
 def options(part: Part, name: str, piece: Project) -> Sequence[str] | None:
     """Return the words allowed in a box, where the parts themselves do not list them."""
     if name in ("glass", "like"):
-        table = list(materials.glasses().index)
+        table = [row["name"] for row in _tables.rows("glasses.csv")]
         own = [one.name for one in piece.own_glasses]
         if name == "like":
             return table
