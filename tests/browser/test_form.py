@@ -27,7 +27,7 @@ def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
 
     form = page.locator(".kilncalc-form")
     form.scroll_into_view_if_needed()
-    page.screenshot(path=ARTEFACTS / "lesson-6-form.png")
+    page.screenshot(path=ARTEFACTS / "form-form.png")
     size = form.get_by_label("size: finished length and width")
     size.fill("300 x 200 mm")
     size.press("Enter")
@@ -41,7 +41,7 @@ def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
     form.get_by_role("button", name="3 On it").press("Enter")
     # hand: trimmed 1.5 mm an edge: 303 x 203 x 6.8 mm x 2.5 g/cm3 = 1045.7 g
     form.get_by_text("base: 1046 g").wait_for()
-    page.screenshot(path=ARTEFACTS / "lesson-6-on-it.png")
+    page.screenshot(path=ARTEFACTS / "form-on-it.png")
     form.get_by_role("button", name="Save", exact=True).click()
     form.get_by_text("Saved as relief-tray.toml").wait_for()
     assert Project.read(lab.folder / "relief-tray.toml").size == (0.3, 0.2)
@@ -63,4 +63,4 @@ def test_no_step_needs_a_scrollbar_sideways(page, width):
             .map(one => one.outerHTML)"""
         )
         assert unnamed == []
-        page.screenshot(path=ARTEFACTS / f"lesson-6-{width}-{step[0]}.png")
+        page.screenshot(path=ARTEFACTS / f"form-{width}-{step[0]}.png")
