@@ -302,7 +302,8 @@ class Part:
         for key in given:
             if key not in fields:
                 listed = ", ".join(fields)
-                where = f"[{path[0]}]" if path else "a piece file"
+                table = ".".join(step for step in path if isinstance(step, str))
+                where = f"[{table}]" if table else "a piece file"
                 sentence = f'"{key}" is no part of {where}.{did_you_mean(key, fields)} There are: {listed}'
                 faults.append(PartError((*path, key), sentence))
         values: dict[str, Any] = {}

@@ -335,8 +335,13 @@ class Project(Part):
         """
         place, content = Path(path), self.to_text().encode("utf-8")
         if not overwrite:
-            with place.open("xb") as file:
-                file.write(content)
+            try:
+                with place.open("xb") as file:
+                    file.write(content)
+            except FileExistsError:
+                raise FileExistsError(
+                    f"{place} is there already and stays as it is; choose another name, or say overwrite=True"
+                ) from None
             return
         part = place.with_name(f".{place.name}.{os.getpid()}.part")
         try:

@@ -6,13 +6,17 @@ import time
 from dataclasses import replace
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from piece_leaves import changed, leaves
 from shapely.geometry import Polygon
 
 from kilncalc import compatibility, formed, forming, materials, writing
+from kilncalc._parts import PartError
 from kilncalc.cutting import Allowance, blank_size
 from kilncalc.firing import fire
 from kilncalc.holes import Hole, check_holes
-from kilncalc.plan import STEPS, fire_map, firings_of, kiln_of, plan
+from kilncalc.plan import STEPS, cold_work_of, fire_map, firings_of, kiln_of, plan
 from kilncalc.plan_bodies import bodies_of, map_of
 from kilncalc.plan_changes import as_fired, compare, replan, scaled
 from kilncalc.plan_materials import agreements_of, materials_of, shopping_of
@@ -478,6 +482,24 @@ def test_a_step_that_cannot_be_computed_says_why():
     assert set(problems) <= set(STEPS)
     said = {step.name: step for step in steps_of(plan(tall), Show("metric"))}
     assert said["forms"].problem and said["forms"].sentences == (problems["forms"],)
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.sampled_from(SCENARIO), st.data())
+def test_any_piece_is_planned_or_refused_in_a_sentence(name, data):
+    piece = scenario(name)
+    fields = [one for one in leaves(piece) if isinstance(one[2], float) and math.isfinite(one[1].high)]
+    for path, kind, value in data.draw(st.lists(st.sampled_from(fields), min_size=1, max_size=3)):
+        other = data.draw(st.sampled_from([kind.low, kind.high, value / 3, 3 * value]))
+        try:
+            piece = changed(piece, path, other)
+        except PartError:
+            continue
+    for step in (materials_of, bodies_of, shopping_of, cold_work_of):
+        try:
+            step(piece)
+        except ValueError as problem:
+            assert len(str(problem)) > 20
 
 
 def test_what_is_not_in_stock_is_said():

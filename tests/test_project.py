@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
+from piece_leaves import changed, leaves
 
 from kilncalc._parts import Part, PartError, lines_of
 from kilncalc.project import SCENARIO, Project, ProjectError, scenario
@@ -94,32 +95,6 @@ def test_a_piece_of_the_scenario_comes_back_as_it_was(name, tmp_path):
     assert Project.read(tmp_path / "mine.toml") == piece
 
 
-def leaves(part, path=()):
-    """Every field of a part that holds a value, with its path; of the parts in it as well."""
-    for one in dataclasses.fields(part):
-        kind, value = one.metadata["kind"], getattr(part, one.name)
-        if kind.part is None:
-            yield (*path, one.name), kind, value
-        elif kind.many:
-            for place, inner in enumerate(value):
-                yield from leaves(inner, (*path, one.name, place))
-        elif value is not None:
-            yield from leaves(value, (*path, one.name))
-
-
-def changed(part, path, value):
-    """The part with one value changed, however deep it lies."""
-    name, *rest = path
-    if not rest:
-        return replace(part, **{name: value})
-    inner = getattr(part, name)
-    if isinstance(rest[0], int):
-        row = list(inner)
-        row[rest[0]] = changed(row[rest[0]], rest[1:], value)
-        return replace(part, **{name: tuple(row)})
-    return replace(part, **{name: changed(inner, rest, value)})
-
-
 LETTERS = st.characters(exclude_categories=["Cs"], exclude_characters="\r").filter(
     lambda letter: ord(letter) >= 32 or letter in "\n\t"
 )
@@ -194,7 +169,7 @@ def test_the_reasons_of_segments_are_not_kept():
 def test_a_file_is_never_written_over_unasked(tmp_path):
     place, piece = tmp_path / "mine.toml", scenario("banner")
     place.write_text("# my notes")
-    with pytest.raises(FileExistsError):
+    with pytest.raises(FileExistsError, match="stays as it is"):
         piece.write(place)
     assert place.read_text() == "# my notes"
     piece.write(place, overwrite=True)
@@ -350,6 +325,9 @@ def test_a_piece_made_in_code_is_checked_as_a_file_is():
 def test_zones_that_are_given_add_up():
     zone = '\n[[firing.zone]]\nthickness = "6.4 mm"\nshare = "60 %"\n'  # of the last firing
     text = scenario("banner").to_text() + zone
+    assert any(
+        'no part of [firing.zone]. Did you mean "share"' in one for one in faults_of(text + "shares = 1\n")
+    )
     assert any("add up to 0.6" in one for one in faults_of(text))
 
 
