@@ -58,7 +58,7 @@ SHORTEST = 1e-3
 """The shortest step [s]."""
 
 
-def exchange_coefficient(surface: ArrayLike, air: float, film: float, emissivity: float) -> Any:
+def exchange_coefficient(surface: ArrayLike, air: float, film: ArrayLike, emissivity: float) -> Any:
     """Heat a face takes per degree between it and the kiln [W/m2/K]: h_c + e sigma (Ts^2 + Ta^2)(Ts + Ta)."""
     s, a = surface + KELVIN, air + KELVIN
     return film + emissivity * STEFAN_BOLTZMANN * (s * s + a * a) * (s + a)
@@ -180,20 +180,54 @@ class Columns:
 
     glass_cell: np.ndarray  # thickness of the glass of a node [m]
     shelf_capacity: np.ndarray  # heat capacity of the shelf of a node [J/m2/K]
-    glass_link: np.ndarray  # 1/spacing of the link above a node, where it runs through glass [1/m]
+    glass_link: np.ndarray  # share of conductivity/spacing of the link above a node, through glass [1/m]
     fixed_link: np.ndarray  # conductance of the link above a node, where it does not [W/m2/K]
     loose: np.ndarray  # the links that are contacts between loose sheets
     view: (
         np.ndarray
     )  # how much of the kiln a node has before it [-]: 1 at faces, the shelf's `underside`, else 0
     share: np.ndarray  # share of the area of every node [-]
+    film: np.ndarray  # heat exchange of every node's face with moving air [W/m2/K]
     glass: np.ndarray  # the nodes that carry glass
+    starts: np.ndarray  # the first node of each case: firings that differ in small things run side by side
+
+    @classmethod
+    def together(cls, cases: Sequence["Columns"]) -> "Columns":
+        """Return the columns of several cases in one row, with nothing between them."""
+        if len(cases) == 1:
+            return cases[0]
+        sizes = [len(case.glass_cell) for case in cases]
+        first = np.cumsum([0, *sizes[:-1]])
+
+        def row(name: str) -> np.ndarray:
+            return np.concatenate([getattr(case, name) for case in cases])
+
+        def links(name: str) -> np.ndarray:
+            return np.concatenate([np.append(getattr(case, name), 0.0) for case in cases])[:-1]
+
+        def places(name: str) -> np.ndarray:
+            return np.concatenate([getattr(case, name) + at for case, at in zip(cases, first, strict=True)])
+
+        return cls(
+            glass_cell=row("glass_cell"),
+            shelf_capacity=row("shelf_capacity"),
+            glass_link=links("glass_link"),
+            fixed_link=links("fixed_link"),
+            loose=places("loose"),
+            view=row("view"),
+            share=row("share"),
+            film=row("film"),
+            glass=places("glass"),
+            starts=first,
+        )
 
     def stored(self, table: "GlassTable", temperature: np.ndarray) -> np.ndarray:
-        """Return the heat that the columns hold more than at the first time, per area of the piece [J/m2]."""
+        """Return the heat that the columns of each case hold more than at the first time (time, case), per
+        area of the piece [J/m2]."""
         glass = table.heat(temperature) - table.heat(temperature[0])
         shelf = temperature - temperature[0]
-        return glass @ (self.share * self.glass_cell) + shelf @ (self.share * self.shelf_capacity)
+        each = self.share * (self.glass_cell * glass + self.shelf_capacity * shelf)
+        return np.add.reduceat(each, self.starts, axis=1)
 
 
 def columns(
@@ -206,10 +240,15 @@ def columns(
     contact: float,
     loose_contact: float,
     paper_conductivity: float,
+    film: float,
+    conductivity_share: float,
     glass_nodes: int,
     shelf_nodes: int,
 ) -> Columns:
-    """Lay out the nodes of every zone on its support."""
+    """Lay out the nodes of every zone on its support.
+
+    `conductivity_share` is that of the glass to the one in the `GlassTable` [-].
+    """
     cell: list[float] = []
     capacity: list[float] = []
     through: list[float] = []
@@ -251,7 +290,7 @@ def columns(
             for i in range(glass_nodes):
                 half = 0.5 if i in (0, glass_nodes - 1) else 1.0
                 node(glass=half * gap)
-                through[-1] = 1.0 / gap
+                through[-1] = conductivity_share / gap
                 if level == i == 0 and below == "open" and not paper_below:
                     view[-1] = 1.0
             through[-1] = 0.0
@@ -267,7 +306,9 @@ def columns(
         loose=np.array(loose, dtype=int),
         view=np.array(view),
         share=np.array(share),
+        film=np.full(len(cell), film),
         glass=np.flatnonzero(cell),
+        starts=np.zeros(1, dtype=int),
     )
 
 
@@ -324,7 +365,7 @@ class Heat:
     time: np.ndarray  # (time) [s]
     air: np.ndarray  # (time) [degC]
     temperature: np.ndarray  # of every node (time, node) [degC]
-    taken: np.ndarray  # heat that has flowed in through the faces (time) [J/m2]
+    taken: np.ndarray  # heat that has flowed in through the faces (time, case) [J/m2]
     fused: int  # the step at which loose sheets have become one; the number of steps, if never
 
 
@@ -333,7 +374,6 @@ def conduct(
     table: GlassTable,
     legs: Sequence[Leg],
     *,
-    film: float,
     emissivity: float,
     fuse_at: float,
     fastest: float,
@@ -353,7 +393,7 @@ def conduct(
     temperature. Steps stay small while glass is in `setting`, from lower to upper temperature [degC].
     """
     clock, air, count = 0.0, legs[0].start, 1
-    times, airs, flow = [clock], [air], [0.0]
+    times, airs, flow = [clock], [air], [np.zeros(len(col.starts))]
     course = np.empty((256, len(col.glass_cell)))
     course[0] = air
     glass = course[0, col.glass]
@@ -390,7 +430,7 @@ def conduct(
             k, c = table.conductivity_and_capacity(guess)
             capacity = col.glass_cell * c + col.shelf_capacity
             link = (k[1:] + k[:-1]) * half_link + fixed_link
-            h = col.view * exchange_coefficient(guess, air_then, film, emissivity)
+            h = col.view * exchange_coefficient(guess, air_then, col.film, emissivity)
             # capacity (rate T - before) = heat from below and above + h (air - T)
             diagonal = capacity * rate + h
             diagonal[:-1] += link
@@ -414,7 +454,7 @@ def conduct(
             count += 1
             times.append(end)
             airs.append(air_then)
-            flow.append((h * (air_then - now)) @ col.share)
+            flow.append(np.add.reduceat(h * (air_then - now) * col.share, col.starts))
             air, glass = air_then, glass_then
             done = leg.duration if last else done + step
             step = max(SHORTEST, step * min(growth, 0.95 * reach))
@@ -423,5 +463,6 @@ def conduct(
                 fused = count - 1
         clock += leg.duration
     time, passed = np.array(times), np.array(flow)
-    taken = np.concatenate([[0.0], np.cumsum(0.5 * (passed[1:] + passed[:-1]) * np.diff(time))])
+    taken = np.zeros_like(passed)
+    taken[1:] = np.cumsum(0.5 * (passed[1:] + passed[:-1]) * np.diff(time)[:, None], axis=0)
     return Heat(time, np.array(airs), course[:count], taken, count if fused is None else fused)

@@ -107,10 +107,15 @@ class Bodies:
         return cls(piece, nodes, nodes.sheet, nodes.height_in_sheet)
 
     def response(self, modulus: np.ndarray) -> np.ndarray:
-        """Return what makes eps0 and kappa of an unbalanced stress, for each row of `modulus` (time,
-        node)."""
-        stiffness = (self.weighted * modulus[:, None, :]) @ self.basis
-        return -np.linalg.solve(stiffness, self.weighted[None])
+        """Return what makes eps0 and kappa of an unbalanced stress, for each row of `modulus` (..., node)."""
+        stiffness = (self.weighted * modulus[..., None, :]) @ self.basis
+        return -np.linalg.solve(
+            stiffness, np.broadcast_to(self.weighted, (*stiffness.shape[:-2], *self.weighted.shape))
+        )
+
+    def cases(self, values: np.ndarray) -> np.ndarray:
+        """Return values of cases side by side (..., case x node) as (..., case, node)."""
+        return values.reshape(*values.shape[:-1], -1, len(self.basis))
 
     @cached_property
     def elastic(self) -> np.ndarray:
@@ -177,6 +182,15 @@ class Course:
     residual: np.ndarray  # stress once all is cold (node) [Pa]
     memory: Memory  # for the next firing
 
+    def part(self, nodes: slice) -> "Course":
+        """Return that of some of the nodes."""
+        return Course(
+            self.stress[:, nodes],
+            self.fictive[:, nodes],
+            self.residual[nodes],
+            Memory(self.memory.structure[:, nodes], self.memory.terms[:, nodes]),
+        )
+
 
 def follow(
     glass: Glass,
@@ -188,6 +202,8 @@ def follow(
     memory: Memory,
 ) -> Course:
     """Return the stress that the temperatures (time, node) [degC] make in glass that begins with a `memory`.
+
+    Several cases may lie side by side, all of them of the nodes of `before` and `after`.
 
     `before` holds up to the time step `fused`, `after` from there on. Glass colder than the strain point by
     more than `FROZEN` is elastic and done all at once; warmer, each Maxwell term is integrated exactly over
@@ -206,7 +222,8 @@ def follow(
         bodies = before if first < fused else after
         here = slice(first, last + 1)
         if hotter[here].max() <= glass.strain_point - FROZEN:
-            change = (temperature[here] - temperature[first]) @ (modulus * solid * bodies.elastic.T)
+            change = bodies.cases(temperature[here] - temperature[first]) @ bodies.elastic.T
+            change = modulus * solid * change.reshape(temperature[here].shape)
             stress[here] = stress[first] + change
             fictive[here] = fictive[first]
             terms += WEIGHTS[:, None] * change[-1]
@@ -219,21 +236,23 @@ def follow(
         fictive[here], reduced, structure = relaxation.structure(times[here], temperature[here], structure)
         left, taken = relaxation.stress_factors(reduced)
         thermal = solid * np.diff(temperature[here], axis=0) + structural * np.diff(fictive[here], axis=0)
-        thermal = thermal @ bodies.felt.T
+        thermal = (bodies.cases(thermal) @ bodies.felt.T).reshape(thermal.shape)
         taken *= modulus
         stiffness = taken.sum(axis=1)
-        # strain of a step = follows @ what remains of the stress + own
-        follows = bodies.basis @ bodies.response(stiffness)
-        own = -(follows @ (stiffness * thermal)[:, :, None])[:, :, 0] - thermal
+        # strain of a step = basis @ response @ what remains of the stress + own
+        response, basis = bodies.response(bodies.cases(stiffness)), bodies.basis.T
+        own = (response @ bodies.cases(-stiffness * thermal)[..., None])[..., 0] @ basis
+        own = own.reshape(thermal.shape) - thermal
         remains, strain = np.empty_like(thermal), np.empty_like(thermal)
         for i in range(last - first):
             terms *= left[i]
             remains[i] = add_up @ terms
-            strain[i] = follows[i] @ remains[i] + own[i]
+            followed = (response[i] @ bodies.cases(remains[i])[..., None])[..., 0] @ basis
+            strain[i] = followed.ravel() + own[i]
             terms += taken[i] * strain[i]
         stress[first + 1 : last + 1] = remains + stiffness * strain
     bodies = after if fused < len(times) else before
-    evening_out = -(modulus * solid * bodies.elastic) @ temperature[-1]
+    evening_out = -modulus * solid * (bodies.cases(temperature[-1]) @ bodies.elastic.T).ravel()
     terms += WEIGHTS[:, None] * evening_out
     return Course(stress, fictive, stress[-1] + evening_out, Memory(structure, terms))
 

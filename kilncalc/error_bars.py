@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kilncalc.firing import Firing, Kiln, Phase, fire
+from kilncalc.firing import Firing, Kiln, Phase, fire, fire_alike
 from kilncalc.piece import Piece
 from kilncalc.quantities import Show
 from kilncalc.schedule import Schedule
@@ -126,8 +126,10 @@ class ErrorBars:
 _KILN = Kiln()
 
 
-def error_bars(schedule: Schedule, piece: Piece, kiln: Kiln = _KILN) -> ErrorBars:
-    """Return the stresses of a firing with their error bars, from at most five firings.
+def error_bars(
+    schedule: Schedule, piece: Piece, kiln: Kiln = _KILN, usual: Firing | None = None
+) -> ErrorBars:
+    """Return the stresses of a firing with their error bars, in the time of about three firings.
 
     ln(high/value) = sqrt(sum of squares of ln(ratio) upwards), and so downwards. Film, contact, underside and
     conductivity: the firing with the unknown at one end of its range, mirrored for the other end.
@@ -142,6 +144,8 @@ def error_bars(schedule: Schedule, piece: Piece, kiln: Kiln = _KILN) -> ErrorBar
         What is fired.
     kiln : Kiln
         Where.
+    usual : Firing or None
+        The firing with the usual values, where it is known already.
 
     Returns
     -------
@@ -174,8 +178,9 @@ def error_bars(schedule: Schedule, piece: Piece, kiln: Kiln = _KILN) -> ErrorBar
     ----------
     Gardon & Narayanaswamy 1970, J. Am. Ceram. Soc. 53, 380 (share of structure).
     """
-    usual = fire(schedule, piece, kiln)
-    varied = {name: fire(schedule, one, oven) for name, (one, oven) in _at_one_end(piece, kiln).items()}
+    usual = fire(schedule, piece, kiln) if usual is None else usual
+    at_one_end = _at_one_end(piece, kiln)
+    varied = dict(zip(at_one_end, fire_alike(schedule, list(at_one_end.values())), strict=True))
 
     def bar(value: float, of: dict[str, tuple[float, float]]) -> Bar:
         up = math.sqrt(sum(math.log(high) ** 2 for _, high in of.values()))

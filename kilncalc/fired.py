@@ -325,11 +325,11 @@ def beside_the_rule(
     >>> beside_the_rule("even", even, "tack fuse").hours_ratio > 1
     True
     """
-    rule, ours = (
-        writing.write_schedule(model, process, kiln, allowed_tension, allowed_residual)
+    rule, (_, ours) = (
+        writing.write_and_check(model, process, kiln, allowed_tension, allowed_residual)
         for model in (writing.twice_as_thick(piece), piece)
     )
     return TwoSchedules(
         name,
-        *(Pull(fire(one, piece, kiln), allowed_tension, allowed_residual) for one in (rule, ours)),
+        *(Pull(one, allowed_tension, allowed_residual) for one in (fire(rule[0], piece, kiln), ours.firing)),
     )

@@ -4,8 +4,8 @@ The heat is in `_heat.py` (air, exchange, conduction), relaxation in `_relaxatio
 stresses in `_stress.py`. Here they are put together and read.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -14,7 +14,7 @@ import numpy as np
 from kilncalc import _heat
 from kilncalc._heat import COLD, hot_end
 from kilncalc._ranges import ArrayLike, scalar_in_range
-from kilncalc._stress import Bodies, Memory, Nodes, follow
+from kilncalc._stress import Bodies, Course, Memory, Nodes, follow
 from kilncalc.materials import Refractory, refractory
 from kilncalc.piece import Piece, ReliefMap
 from kilncalc.quantities import Units, as_text
@@ -534,17 +534,159 @@ def fire(
     cut = scalar_in_range("fineness", fineness, "", 1, 8)
     if cut != int(cut):
         raise ValueError(f"fineness must be a whole number, got {fineness!r}")
-    glass = piece.glass
+    (firing,) = _fire(schedule, [(piece, kiln)], int(cut), after)
+    return firing
 
-    heat, columns, program, heating_end = _follow_heat(schedule, piece, kiln, int(cut))
-    per_sheet = int(cut) * _cells(piece) + 1
+
+def fire_alike(schedule: Schedule, cases: Sequence[tuple[Piece, Kiln]]) -> list[Firing]:
+    """Return what a schedule does in cases that differ little, in the time of about two.
+
+    Their heat and their stress are followed side by side, in steps small enough for each of them.
+
+    Parameters
+    ----------
+    schedule : Schedule
+        The programme.
+    cases : sequence of (Piece, Kiln)
+        Pieces of the same body, whose glass differs in its conductivity only, and kilns whose air does the
+        same and whose emissivity is the same.
+
+    Returns
+    -------
+    list of Firing
+        One for each case, as `fire` within its numerical error.
+
+    Raises
+    ------
+    ValueError
+        As `fire`, or if the cases differ in more.
+
+    Notes
+    -----
+    Loose sheets become one in all cases together, when the coldest glass of all passes the annealing point.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> from kilncalc.piece import Piece, Zone
+    >>> from kilncalc.schedule import Schedule, Segment
+    >>> plate = Piece(glass("float"), [Zone(0.006, 1.0)])
+    >>> cases = [(plate, Kiln(film=film)) for film in (3, 8)]
+    >>> still, draught = fire_alike(Schedule([Segment(150, 560, 30), Segment(60, 20)]), cases)
+    >>> still.peak_tension("heating") > draught.peak_tension("heating")
+    True
+    """
+    if not cases:
+        raise ValueError("cases is empty: there is nothing to fire")
+    for piece, kiln in cases:
+        _check(schedule, piece, kiln)
+    if any(isinstance(piece.body, ReliefMap) for piece, _ in cases):
+        raise ValueError("a thickness map is fired alone, by fire")
+    if len({_in_common(piece, kiln) for piece, kiln in cases}) > 1:
+        raise ValueError(
+            "the cases must be alike: the same body, glasses that differ in conductivity_share only, kilns "
+            "with the same room, fastest_heating, cooling_time and emissivity"
+        )
+    return _fire(schedule, cases, 1, None)
+
+
+def coldest_glass(
+    schedule: Schedule, piece: Piece, kiln: Kiln = Kiln()
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Return how cold the coldest glass of a piece is in a firing: the heat of `fire` without its stress.
+
+    Parameters
+    ----------
+    schedule : Schedule
+        The programme.
+    piece : Piece
+        What is fired, in zones.
+    kiln : Kiln
+        Where.
+
+    Returns
+    -------
+    tuple of arrays
+        Times [s], temperatures of the air [degC] and of the coldest glass [degC], all (time).
+
+    Raises
+    ------
+    ValueError
+        For something that is not a schedule, a piece of zones or a kiln.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> from kilncalc.piece import Piece, Zone
+    >>> from kilncalc.schedule import Schedule, Segment
+    >>> plate = Piece(glass("float"), [Zone(0.012, 1.0)])
+    >>> _, air, coldest = coldest_glass(Schedule([Segment(150, 560)]), plate)
+    >>> 5 < float(air[-1] - coldest[-1]) < 60
+    True
+    """
+    _check(schedule, piece, kiln)
+    if isinstance(piece.body, ReliefMap):
+        raise ValueError("piece must be of zones: a thickness map is fired by fire")
+    heat, columns, _, _ = _follow_heat(schedule, [(piece, kiln)], 1)
+    return heat.time, heat.air, heat.temperature[:, columns.glass].min(axis=1)
+
+
+def _in_common(piece: Piece, kiln: Kiln) -> tuple[object, ...]:
+    air = kiln.room, kiln.fastest_heating, kiln.cooling_time, kiln.emissivity
+    return replace(piece, glass=replace(piece.glass, conductivity_share=1.0)), air
+
+
+def _fire(
+    schedule: Schedule, cases: Sequence[tuple[Piece, Kiln]], cut: int, after: Firing | None
+) -> list[Firing]:
+    """Fire cases of the same nodes side by side."""
+    piece, _ = cases[0]
+    glass = piece.glass
+    heat, columns, program, heating_end = _follow_heat(schedule, cases, cut)
+    per_sheet = cut * _cells(piece) + 1
     nodes = Nodes(piece, per_sheet)
     solid = Bodies.solid(piece, nodes)
     loose = Bodies.loose(piece, nodes) if piece.loose else solid
     temperature = heat.temperature[:, columns.glass]
     memory = _carried(after, piece, nodes, solid) if after else Memory.annealed(glass, temperature[0])
     course = follow(glass, heat.time, temperature, loose, solid, heat.fused, memory)
-    residual = course.residual
+    stored = columns.stored(_heat.GlassTable.of(glass), heat.temperature)
+    size = len(nodes.zone)
+    firings = []
+    for number, (of, kiln) in enumerate(cases):
+        own = slice(number * size, (number + 1) * size)
+        warmth = heat.taken[:, number], stored[:, number]
+        firings.append(
+            _read(
+                of,
+                kiln,
+                nodes,
+                per_sheet,
+                heat,
+                temperature[:, own],
+                warmth,
+                course.part(own),
+                program,
+                heating_end,
+            )
+        )
+    return firings
+
+
+def _read(
+    piece: Piece,
+    kiln: Kiln,
+    nodes: Nodes,
+    per_sheet: int,
+    heat: _heat.Heat,
+    temperature: np.ndarray,
+    warmth: tuple[np.ndarray, np.ndarray],
+    course: Course,
+    program: tuple[np.ndarray, np.ndarray],
+    heating_end: float,
+) -> Firing:
+    """Read one firing from its glass's temperatures (time, node), its heat taken and stored, its stress."""
+    glass, residual = piece.glass, course.residual
     fused_at = float(heat.time[heat.fused]) if piece.loose and heat.fused < len(heat.time) else None
 
     # rows at the moments at which the glass passes its strain point with the largest tension
@@ -598,8 +740,8 @@ def fire(
         height=spread(nodes.height),
         tension=np.maximum(counted.max(axis=1), 0.0),
         uneven_tension=np.where(mean < glass.strain_point, uneven, 0.0),
-        heat_in=at_times(heat.taken),
-        heat_stored=at_times(columns.stored(_heat.GlassTable.of(glass), heat.temperature)),
+        heat_in=at_times(warmth[0]),
+        heat_stored=at_times(warmth[1]),
         heating_end=heating_end,
         fused_at=fused_at,
         worst_heating=worst("heating"),
@@ -694,32 +836,39 @@ def _between(known: np.ndarray, wanted: np.ndarray) -> np.ndarray:
 
 
 def _follow_heat(
-    schedule: Schedule, piece: Piece, kiln: Kiln, cut: int
+    schedule: Schedule, cases: Sequence[tuple[Piece, Kiln]], cut: int
 ) -> tuple[_heat.Heat, _heat.Columns, tuple[np.ndarray, np.ndarray], float]:
-    """Return the heat of a firing, how its nodes are laid out, the corners of the programme (times [s],
-    temperatures [degC]), and when heating ends [s]."""
+    """Return the heat of a firing's cases, how their nodes are laid out, the corners of the programme (times
+    [s], temperatures [degC]), and when heating ends [s]."""
+    piece, kiln = cases[0]
     glass = piece.glass
     legs, corners, heating_end = _heat.air_legs(schedule, kiln.room, kiln.fastest_heating, kiln.cooling_time)
     sheets = [[thickness for thickness, _ in row] for row in piece.sheets()]
     thinnest = min(thickness for row in sheets for thickness in row)
     thickest = max(zone.thickness for zone in piece.body)
-    columns = _heat.columns(
-        piece.body,
-        sheets,
-        piece.support,
-        _shelf(kiln, piece),
-        underside=kiln.underside,
-        contact=kiln.contact_resistance,
-        loose_contact=kiln.loose_resistance,
-        paper_conductivity=kiln.paper_conductivity,
-        glass_nodes=cut * _cells(piece) + 1,
-        shelf_nodes=_SHELF_CELLS * cut + 1,
+    columns = _heat.Columns.together(
+        [
+            _heat.columns(
+                of.body,
+                sheets,
+                of.support,
+                _shelf(oven, of),
+                underside=oven.underside,
+                contact=oven.contact_resistance,
+                loose_contact=oven.loose_resistance,
+                paper_conductivity=oven.paper_conductivity,
+                film=oven.film,
+                conductivity_share=of.glass.conductivity_share / glass.conductivity_share,
+                glass_nodes=cut * _cells(piece) + 1,
+                shelf_nodes=_SHELF_CELLS * cut + 1,
+            )
+            for of, oven in cases
+        ]
     )
     heat = _heat.conduct(
         columns,
         _heat.GlassTable.of(glass),
         legs,
-        film=kiln.film,
         emissivity=kiln.emissivity,
         fuse_at=glass.annealing_point,
         fastest=_heat.settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity),

@@ -189,12 +189,12 @@ def own_piece(
     """
     _known("controller", controller, ("degC", "degF"))
     even = writing.twice_as_thick(piece)
-    ours, rule = (
+    (ours, check), (rule, _) = (
         _written(one, process, kiln, allowed_tension, allowed_residual, controller) for one in (piece, even)
     )
-    bars = error_bars(ours, piece, kiln)
+    bars = error_bars(ours, piece, kiln, check.firing)
     pull, by_rule = (
-        Pull(one, allowed_tension, allowed_residual) for one in (bars.firing, fire(rule, piece, kiln))
+        Pull(one, allowed_tension, allowed_residual) for one in (check.firing, fire(rule, piece, kiln))
     )
     likely = max(bars.heating, bars.cooling, key=lambda bar: bar.value)
     return OwnPiece(piece, ours, pull, by_rule, likely, bars.residual, controller)
@@ -203,8 +203,8 @@ def own_piece(
 @lru_cache(maxsize=100)
 def _written(
     piece: Piece, process: str, kiln: Kiln, tension: float, residual: float, controller: writing.Controller
-) -> Schedule:
-    return writing.write_schedule(piece, process, kiln, tension, residual, controller=controller)
+) -> tuple[Schedule, writing.Check]:
+    return writing.write_and_check(piece, process, kiln, tension, residual, controller=controller)
 
 
 # ------------------------------------------------------------------ what leaving less costs

@@ -16,7 +16,7 @@ from kilncalc import forming
 from kilncalc._heat import air_legs, exchange_coefficient
 from kilncalc._ranges import scalar_in_range
 from kilncalc._stress import Bodies, Nodes
-from kilncalc.firing import Firing, Kiln, fire
+from kilncalc.firing import Firing, Kiln, coldest_glass, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Piece, ReliefMap, Zone
 from kilncalc.quantities import Units, as_text, read, to_unit
@@ -126,6 +126,7 @@ _EVEN_STRESS, _EVEN_STRUCTURE = 0.05, 2.5  # a soak is long enough: share of all
 _SHORTEST_SOAK = 30.0  # min
 _LONGEST_WAIT = 1e5  # min, for finding out how long a hold must be
 _SLOWEST = 0.1  # degC/h
+_POWER = 0.82  # of the rate, by which a tension grows, before it has been measured
 _CRYSTALS, _CRYSTALS_MIN = 780.0, 30.0  # degC, min: a longer hold above it may grow a skin of crystals
 
 CEILING_SOLID, CEILING_LOOSE = 240.0, 300.0
@@ -369,6 +370,67 @@ def write_schedule(
     EN 16612 (limit of tension); Gardon & Narayanaswamy 1970, J. Am. Ceram. Soc. 53, 380 (what structure
     adds).
     """
+    schedule, _ = write_and_check(
+        piece,
+        process,
+        kiln,
+        allowed_tension,
+        allowed_residual,
+        segments,
+        controller,
+        ceiling=ceiling,
+        fluidity=fluidity,
+    )
+    return schedule
+
+
+def write_and_check(
+    piece: Piece,
+    process: str,
+    kiln: Kiln = _KILN,
+    allowed_tension: float = ALLOWED_TENSION,
+    allowed_residual: float | str = ALLOWED_RESIDUAL,
+    segments: int = 8,
+    controller: Controller = "degC",
+    ceiling: float | None = None,
+    fluidity: float | None = None,
+) -> tuple[Schedule, Check]:
+    """Return `write_schedule` and the firing with which it was checked.
+
+    Parameters
+    ----------
+    piece, process, kiln
+        As `write_schedule`.
+    allowed_tension : float
+        Limit for the tension at any time [Pa], 0.1e6 to 50e6.
+    allowed_residual : float or str
+        Limit for the tension that stays [Pa], 0.01e6 to 50e6, or its name.
+    segments : int
+        How many the controller holds [-], 4 to 1000.
+    controller : str
+        "degC" or "degF".
+    ceiling : float or None
+        The fastest heating [degC/h], > 0, at most 100000.
+    fluidity : float or None
+        What a slump or drape asks for [1/Pa], 1e-9 to 1.
+
+    Returns
+    -------
+    tuple of Schedule and Check
+        The schedule, and what it does to the piece.
+
+    Raises
+    ------
+    ValueError
+        As `write_schedule`.
+
+    Examples
+    --------
+    >>> from kilncalc.materials import glass
+    >>> schedule, check = write_and_check(Piece(glass("lamp soda-lime"), [Zone(0.006, 1.0)]), "slump")
+    >>> 0.9 < check.load <= 1
+    True
+    """
     if not isinstance(piece, Piece):
         raise ValueError(f"piece must be a Piece, got {piece!r}")
     if not isinstance(kiln, Kiln):
@@ -405,7 +467,7 @@ def write_schedule(
     if isinstance(piece.body, ReliefMap):
         return _write_for_map(piece, kiln, tension, residual, write)
     schedule, check = write(piece).write()
-    return _with_verdict(schedule, check.words("both"))
+    return _with_verdict(schedule, check.words("both")), check
 
 
 @dataclass
@@ -505,20 +567,22 @@ class _Writer:
             steps += (Segment(self._down(climb), self.release, minutes, why),)
         return steps
 
-    def _heating_load(self, first: float, second: float) -> float:
+    def _heating_load(self, first: float, second: float, since: float = 0.0) -> float:
+        """Return the largest tension while the air is hotter than `since` [degC], as a share of its limit."""
         steps = (Segment(first, self.split), Segment(second, self.annealing))
         firing = fire(Schedule(steps, self.start), self.piece, self.kiln)
-        return self.harder[0] * firing.peak_with_unevenness("heating") / self.tension
+        pulled = (firing.tension + firing.uneven_tension)[firing.air >= since]
+        return self.harder[0] * float(pulled.max()) / self.tension
 
     def _heating_rates(self) -> tuple[float, float]:
         """Return the largest rate for the whole way, and the largest from `split` onwards after it."""
         guess = self._guess(_WORST_OF_HEATING, self.tension, self.kiln.unevenness)
         one = self._largest(lambda rate: self._heating_load(rate, rate), guess, self.fastest, "heated")
-        while self._heating_load(one, one) > 1:  # the search ends within a hair of the limit
-            one = self._slower(one)
         if one >= 0.8 * self.fastest:
             return one, one
-        two = self._largest(lambda rate: self._heating_load(one, rate), 1.6 * one, self.fastest, "heated")
+        two = self._largest(
+            lambda rate: self._heating_load(one, rate, self.split), 1.6 * one, self.fastest, "heated"
+        )
         return one, max(one, two)
 
     def _hold_through(self, rate: float) -> float:
@@ -526,8 +590,8 @@ class _Writer:
         key = ("through", rate)
         if key not in self._known:
             waiting = Schedule((Segment(rate, self.annealing, _LONGEST_WAIT),), self.start)
-            firing = fire(waiting, self.piece, self.kiln)
-            self._known[key] = _rounded_up(self._wait(firing, self.annealing - self.piece.glass.strain_point))
+            wait = self._wait(waiting, self.piece, self.annealing - self.piece.glass.strain_point)
+            self._known[key] = _rounded_up(wait)
         return self._known[key]
 
     # --- the process
@@ -571,7 +635,7 @@ class _Writer:
         key = ("waiting", target)
         if key not in self._known:
             waiting = Schedule((Segment(None, target, _LONGEST_WAIT),), before)
-            self._known[key] = self._wait(fire(waiting, self.solid, self.kiln), _CAUGHT_UP)
+            self._known[key] = self._wait(waiting, self.solid, _CAUGHT_UP)
         lag = math.ceil(self._known[key])
         if lag >= 3:
             why += f" {lag} min of the hold wait for the middle of the glass."
@@ -581,10 +645,10 @@ class _Writer:
     def _known(self) -> dict[tuple[str, float], float]:
         return {}
 
-    def _wait(self, firing: Firing, close: float) -> float:
+    def _wait(self, waiting: Schedule, piece: Piece, close: float) -> float:
         """Return the minutes of the last hold until the coldest glass is this close to the kiln [K]."""
-        behind = firing.air[-1] - firing.temperature.min(axis=(1, 2))
-        return _minutes_of_hold(firing, behind / close)
+        time, air, coldest = coldest_glass(waiting, piece, self.kiln)
+        return _minutes_of_hold(time, (air[-1] - coldest) / close)
 
     # --- the soak
 
@@ -600,7 +664,7 @@ class _Writer:
         frozen = modulus * strain @ Bodies.solid(self.solid, nodes).elastic.T
         uneven = np.abs(frozen).max(axis=1) / (_EVEN_STRESS * self.tension)
         unsettled = np.abs(fictive - temperature).max(axis=1) / _EVEN_STRUCTURE
-        minutes = 2 * _minutes_of_hold(firing, np.maximum(uneven, unsettled))
+        minutes = 2 * _minutes_of_hold(firing.time, np.maximum(uneven, unsettled))
         why = (
             "Down as fast as the kiln does, past the heat in which crystals grow. The soak evens out glass "
             "and kiln; twice what the glass needs."
@@ -700,7 +764,7 @@ class _Writer:
         thicknesses = [zone.thickness for zone in self.piece.body]
         thickest, thinnest = max(thicknesses), min(thicknesses)
         h = exchange_coefficient(temperature, temperature, kiln.film, kiln.emissivity)
-        half = thickest if self.piece.support == "shelf" else thickest / 2
+        half = 0.7 * thickest if self.piece.support == "shelf" else thickest / 2
         capacity = glass.density * glass.heat_capacity(temperature)
         apart = half**2 * capacity / (6 * glass.conductivity(temperature))
         apart += capacity * (thickest - thinnest + unevenness * thickest / 2) / (2 * h)
@@ -726,7 +790,7 @@ _MAP_ROUNDS = 6
 
 def _write_for_map(
     piece: Piece, kiln: Kiln, tension: float, residual: float, write: Callable[..., _Writer]
-) -> Schedule:
+) -> tuple[Schedule, Check]:
     """Write for the zones of a map, and again with what the map is pulled harder or less than they are."""
     zones = replace(piece, body=_zones_of(piece.body))
     harder: tuple[float, ...] = (1.0, 1.0, 1.0)
@@ -754,7 +818,7 @@ def _write_for_map(
             f" That is {100 * check.load:.0f} % of a limit and no more: what sets the rates is practice or "
             "the kiln, not the tension."
         )
-    return _with_verdict(schedule, words)
+    return _with_verdict(schedule, words), check
 
 
 def _zones_of(relief: ReliefMap) -> tuple[Zone, ...]:
@@ -789,10 +853,11 @@ def _largest_rate(load: Callable[[float], float], guess: float, fastest: float, 
     """Return the largest rate [degC/h] with a `load` of at most 1, up to `fastest`.
 
     Secant on the logarithms, kept between a rate that is good and one that is not: load grows nearly as a
-    power of the rate, 0.8 for two thicknesses, 1 for a slab, and not at all where another stage decides.
+    power of the rate, 0.75 for two thicknesses, 0.9 for a slab, and not at all where another stage decides.
+    A last step that is short is not fired again: the whole schedule is.
     """
     slowest, limit = math.log(_SLOWEST), math.log(fastest)
-    x, power = min(max(math.log(guess), slowest), limit), 0.9
+    x, power = min(max(math.log(guess), slowest), limit), _POWER
     good, bad = -math.inf, math.inf
     before: tuple[float, float] | None = None
     for _ in range(20):
@@ -804,13 +869,16 @@ def _largest_rate(load: Callable[[float], float], guess: float, fastest: float, 
             power = (y - before[1]) / (x - before[0])
         before = x, y
         good, bad = (x, bad) if y <= 0 else (good, x)
-        grows = power > 0.3
-        step = -y / power if grows else math.copysign(0.3, -y)
-        if measured and grows and abs(step) < 0.02:
-            return math.exp(x + min(step, 0.0))
+        if power < 0.3:
+            power = _POWER
+            step = -y / power if y > 0 else max(limit - x, 1.0)
+        else:
+            step = -y / power
+        if abs(step) < (0.06 if measured else 0.02):
+            return math.exp(min(x + step - 0.003, limit))
         if bad - good < 0.03:
             return math.exp(good)
-        x += math.copysign(min(max(abs(step), 0.03), 2.0), step)
+        x += math.copysign(min(abs(step), 2.0), step)
         if good > -math.inf and bad < math.inf and not good < x < bad:
             x = (good + bad) / 2
         x = min(x, limit)
@@ -832,15 +900,15 @@ def _rounded_up(minutes: float) -> float:
     return 5.0 * math.ceil(minutes / 5)
 
 
-def _minutes_of_hold(firing: Firing, ratio: np.ndarray) -> float:
+def _minutes_of_hold(time: np.ndarray, ratio: np.ndarray) -> float:
     """Return how far into the last hold, of `_LONGEST_WAIT`, a ratio falls below 1 for good."""
     above = np.flatnonzero(ratio > 1)
     if not len(above):
         return 0.0
     i = min(above[-1], len(ratio) - 2)
     a, b = np.log(np.maximum(ratio[i : i + 2], 1e-9))
-    passed = firing.time[i] + (firing.time[i + 1] - firing.time[i]) * a / (a - b)
-    return max(0.0, float(passed - firing.time[-1]) / 60 + _LONGEST_WAIT)
+    passed = time[i] + (time[i + 1] - time[i]) * a / (a - b)
+    return max(0.0, float(passed - time[-1]) / 60 + _LONGEST_WAIT)
 
 
 # ------------------------------------------------------------------ a rule of thumb beside it

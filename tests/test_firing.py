@@ -513,9 +513,8 @@ def test_loose_sheets_part_by_the_resistance_between_them():
     # the lower sheet, insulated below, gets its heat through the contact: rate x rho c d x R
     zone = Zone(0.006, 1.0, below="paper", paper=0.1, layers=(0.003, 0.003))
     kiln = Kiln(film=1e6, emissivity=0, paper_conductivity=0.02)
-    heat, columns, _, _ = _follow_heat(
-        programme("60/300/0"), Piece(PLAIN, [zone], "open", loose=True), kiln, 1
-    )
+    stack = Piece(PLAIN, [zone], "open", loose=True)
+    heat, columns, _, _ = _follow_heat(programme("60/300/0"), [(stack, kiln)], 1)
     contact = columns.loose[0]
     last = heat.temperature[-1]
     # hand: 60/3600 K/s x 2500 x 1000 x 0.003 m x 0.002 m2K/W = 0.25 K, and 4 % through so much paper

@@ -22,6 +22,8 @@ def laid(zone, sheets, support="shelf"):
         contact=kiln.contact_resistance,
         loose_contact=kiln.loose_resistance,
         paper_conductivity=kiln.paper_conductivity,
+        film=kiln.film,
+        conductivity_share=1.0,
         glass_nodes=5,
         shelf_nodes=3,
     )

@@ -60,7 +60,7 @@ def median_ms(work: Callable[[], object], repeats: int) -> float:
 
 def heat_by_solve_ivp(rtol: float = 5e-5) -> tuple[np.ndarray, np.ndarray]:
     """Return times and temperatures (time, node) of the same nodes, by scipy."""
-    _, col, _, _ = _follow_heat(SCHEDULE, PIECE, KILN, 1)
+    _, col, _, _ = _follow_heat(SCHEDULE, [(PIECE, KILN)], 1)
     table = _heat.GlassTable.of(PIECE.glass)
     corner_time, corner_air = SCHEDULE.corners
     size = len(col.glass_cell)
@@ -137,12 +137,12 @@ def main() -> int:
     print(f"fire                       {took:7.1f} ms, {len(usual.time)} steps; goal 15 ms")
     print(f"  error of the peaks       {peaks:7.2%}, goal 1 %; of the residual {residual:.2%}, goal 2 %")
 
-    ours = median_ms(lambda: _follow_heat(SCHEDULE, PIECE, KILN, 1), 60)
+    ours = median_ms(lambda: _follow_heat(SCHEDULE, [(PIECE, KILN)], 1), 60)
     theirs = median_ms(heat_by_solve_ivp, 3)
     print(f"heat part                  {ours:7.1f} ms")
     print(f"  solve_ivp                {theirs:7.0f} ms, {theirs / ours:.1f} times as long; goal 3")
     times, temperatures = heat_by_solve_ivp(1e-7)
-    heat, *_ = _follow_heat(SCHEDULE, PIECE, KILN, 1)
+    heat, *_ = _follow_heat(SCHEDULE, [(PIECE, KILN)], 1)
     exact = np.stack([np.interp(heat.time, times, column) for column in temperatures.T], axis=1)
     apart = np.abs(heat.temperature - exact).max()
     print(f"  largest difference       {apart:7.2f} K from solve_ivp at rtol 1e-7")
