@@ -393,7 +393,7 @@ def conduct(
     temperature. Steps stay small while glass is in `setting`, from lower to upper temperature [degC].
     """
     clock, air, count = 0.0, legs[0].start, 1
-    times, airs, flow = [clock], [air], [np.zeros(len(col.starts))]
+    times, airs, into = [clock], [air], [np.zeros(len(col.glass_cell))]
     course = np.empty((256, len(col.glass_cell)))
     course[0] = air
     glass = course[0, col.glass]
@@ -401,6 +401,7 @@ def conduct(
     fixed_link = col.fixed_link.copy()
     half_link = 0.5 * col.glass_link
     weightless = np.flatnonzero(col.glass_cell + col.shelf_capacity == 0)
+    papered = len(weightless) > 0
     largest_setting = LARGEST_CHANGE_SETTING / fineness * (setting[1] + KELVIN)
     growth = GROWTH ** (1.0 / fineness)
     for leg in legs:
@@ -423,7 +424,7 @@ def conduct(
             end = clock + (leg.duration if last else done + step)
             rate, history = backward_difference([end - t for t in times[-order:]])
             guess, before = history @ course[count - order : count]
-            if order == ORDER:  # a curve through three times would swing a node that has no heat of its own
+            if papered and order == ORDER:  # a curve through three times would swing a node without heat
                 share = (end - times[-1]) / (times[-1] - times[-2])
                 latest, earlier = course[count - 1, weightless], course[count - 2, weightless]
                 guess[weightless] = latest + share * (latest - earlier)
@@ -439,7 +440,8 @@ def conduct(
             now = dgtsv(link, diagonal, link, capacity * before + h * air_then)[3]
             # how far a step may go on: the surprise grows with a power of it, a change in proportion to it
             guess -= now
-            guess[weightless] = 0.0
+            if papered:
+                guess[weightless] = 0.0
             reach = (allowed / max(np.abs(guess).max(), 1e-9)) ** (1.0 / order)
             glass_then = now[col.glass]
             coldest = glass_then.min()
@@ -454,7 +456,7 @@ def conduct(
             count += 1
             times.append(end)
             airs.append(air_then)
-            flow.append(np.add.reduceat(h * (air_then - now) * col.share, col.starts))
+            into.append(h * (air_then - now))
             air, glass = air_then, glass_then
             done = leg.duration if last else done + step
             step = max(SHORTEST, step * min(growth, 0.95 * reach))
@@ -462,7 +464,7 @@ def conduct(
                 fixed_link[col.loose] = 1.0 / FUSED_RESISTANCE
                 fused = count - 1
         clock += leg.duration
-    time, passed = np.array(times), np.array(flow)
+    time, passed = np.array(times), np.add.reduceat(np.array(into) * col.share, col.starts, axis=1)
     taken = np.zeros_like(passed)
     taken[1:] = np.cumsum(0.5 * (passed[1:] + passed[:-1]) * np.diff(time)[:, None], axis=0)
     return Heat(time, np.array(airs), course[:count], taken, count if fused is None else fused)

@@ -5,7 +5,6 @@ from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
-from scipy.special import k0e, k1e
 
 from kilncalc._relaxation import FROZEN, WEIGHTS, Relaxation
 from kilncalc.materials import Glass
@@ -47,9 +46,17 @@ def feature_factor(zone: Zone, base_thickness: float, on_shelf: bool) -> float:
             held = np.tanh((zone.feature_length / (2 * yields)) ** 0.75)
         return float(0.906 * phi**1.07 / e**0.03 * held + (0.077 * (1 - 1.2 * phi) if on_shelf else 0.0))
     r = w / 2
-    phi = r / (r + 2 * narrowed * k1e(r / reach) / k0e(r / reach))
+    phi = r / (r + 2 * narrowed * _bessel_ratio(r / reach))
     stiff = 0.611 * e**0.3 / (1 + (1.68 * d / r) ** 3)
     return float(stiff * phi**0.8 + (0.056 * (1 - 1.61 * phi) if on_shelf else 0.0))
+
+
+def _bessel_ratio(x: float) -> float:
+    """Return K1(x)/K0(x): integrals over t > 0 of exp(-x cosh t) cosh t and of exp(-x cosh t)."""
+    cosh = np.cosh(np.linspace(0.0, 15.0, 601))
+    decay = np.exp(-x * (cosh - 1))
+    decay[0] /= 2
+    return float(decay @ cosh / decay.sum())
 
 
 def simpson_weights(nodes: int) -> np.ndarray:
