@@ -113,12 +113,10 @@ class Bodies:
         """Every sheet is a body."""
         return cls(piece, nodes, nodes.sheet, nodes.height_in_sheet)
 
-    def response(self, modulus: np.ndarray) -> np.ndarray:
-        """Return what makes eps0 and kappa of an unbalanced stress, for each row of `modulus` (..., node)."""
-        stiffness = (self.weighted * modulus[..., None, :]) @ self.basis
-        return -np.linalg.solve(
-            stiffness, np.broadcast_to(self.weighted, (*stiffness.shape[:-2], *self.weighted.shape))
-        )
+    def flexibility(self, modulus: np.ndarray) -> np.ndarray:
+        """Return what makes eps0 and kappa of the forces and moments that an unbalanced stress sums up to
+        (..., unknown, unknown), for each row of `modulus` (..., node)."""
+        return -np.linalg.inv((self.weighted * modulus[..., None, :]) @ self.basis)
 
     def cases(self, values: np.ndarray) -> np.ndarray:
         """Return values of cases side by side (..., case x node) as (..., case, node)."""
@@ -128,7 +126,7 @@ class Bodies:
     def elastic(self) -> np.ndarray:
         """The matrix that makes stress/modulus of a thermal strain where nothing relaxes."""
         n = len(self.basis)
-        return -(self.basis @ self.response(np.ones((1, n)))[0] + np.eye(n)) @ self.felt
+        return -(self.basis @ self.flexibility(np.ones(n)) @ self.weighted + np.eye(n)) @ self.felt
 
 
 def _felt(piece: Piece, nodes: Nodes, label: np.ndarray, shapes: np.ndarray) -> np.ndarray:
@@ -176,7 +174,7 @@ class Memory:
         """Return it at other nodes, matrix @ nodes, with the stress in balance there."""
         terms = self.terms @ matrix.T
         stress = terms.sum(axis=0)
-        unbalanced = bodies.basis @ bodies.response(np.ones((1, len(stress))))[0] @ stress
+        unbalanced = bodies.basis @ bodies.flexibility(np.ones(len(stress))) @ bodies.weighted @ stress
         return Memory(self.structure @ matrix.T, terms + WEIGHTS[:, None] * unbalanced)
 
 
@@ -246,15 +244,20 @@ def follow(
         thermal = (bodies.cases(thermal) @ bodies.felt.T).reshape(thermal.shape)
         taken *= modulus
         stiffness = taken.sum(axis=1)
-        # strain of a step = basis @ response @ what remains of the stress + own
-        response, basis = bodies.response(bodies.cases(stiffness)), bodies.basis.T
-        own = (response @ bodies.cases(-stiffness * thermal)[..., None])[..., 0] @ basis
+        # strain of a step = basis @ flexibility @ weighted @ what remains of the stress + own
+        flexibility, weighted, basis = (
+            bodies.flexibility(bodies.cases(stiffness)),
+            bodies.weighted,
+            bodies.basis.T,
+        )
+        forces = bodies.cases(stiffness * thermal) @ weighted.T
+        own = -(flexibility @ forces[..., None])[..., 0] @ basis
         own = own.reshape(thermal.shape) - thermal
         remains, strain = np.empty_like(thermal), np.empty_like(thermal)
         for i in range(last - first):
             terms *= left[i]
             remains[i] = add_up @ terms
-            followed = (response[i] @ bodies.cases(remains[i])[..., None])[..., 0] @ basis
+            followed = (flexibility[i] @ (weighted @ bodies.cases(remains[i])[..., None]))[..., 0] @ basis
             strain[i] = followed.ravel() + own[i]
             terms += taken[i] * strain[i]
         stress[first + 1 : last + 1] = remains + stiffness * strain

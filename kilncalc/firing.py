@@ -4,6 +4,7 @@ The heat is in `_heat.py` (air, exchange, conduction), relaxation in `_relaxatio
 stresses in `_stress.py`. Here they are put together and read.
 """
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -23,7 +24,8 @@ from kilncalc.schedule import Schedule
 
 Phase = Literal["heating", "cooling"]
 _SHEET_CELLS, _THICK_CELLS = 14, 20  # cells through a sheet of glass, both faces among the nodes; from
-_THICK = 0.02  # m, upwards the thickest zone is called thick
+_THICK = 0.02  # m, upwards the thickest sheet is called thick
+_FEWEST_CELLS = 6  # through each of many loose sheets
 _SHELF_CELLS = 6
 _AT_STRAIN_POINT = 1e-6  # K: glass this close to its strain point counts as solid
 
@@ -880,7 +882,11 @@ def _follow_heat(
 
 
 def _cells(piece: Piece) -> int:
-    return _THICK_CELLS if max(zone.thickness for zone in piece.body) >= _THICK else _SHEET_CELLS
+    """Return into how many cells each sheet is cut: the fewer, the more sheets lie on each other."""
+    rows = piece.sheets()
+    thickest = max(thickness for row in rows for thickness, _ in row)
+    cells = _THICK_CELLS if thickest >= _THICK else _SHEET_CELLS
+    return max(_FEWEST_CELLS, 2 * math.ceil(cells / max(len(row) for row in rows))) if piece.loose else cells
 
 
 def _shelf(kiln: Kiln, piece: Piece) -> Refractory:

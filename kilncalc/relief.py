@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 import scipy.sparse as sparse
-from scipy.ndimage import uniform_filter
+from numpy.lib.stride_tricks import sliding_window_view
 from scipy.sparse.linalg import LinearOperator, SuperLU, cg, splu
 
 from kilncalc._heat import COLD, GlassTable, Leg, air_legs, exchange_coefficient, hot_end, settling_time
@@ -570,7 +570,10 @@ def averaged(tension: np.ndarray, relief: ReliefMap) -> np.ndarray:
     >>> averaged(np.array([[0.0, 0, 0], [0, 9, 0], [0, 0, 0]]), tile)[1, 1].item()
     1.0
     """
-    return uniform_filter(tension, max(1, round(relief.base / relief.cell)), mode="nearest")
+    cells = max(1, round(relief.base / relief.cell))
+    before = cells // 2
+    padded = np.pad(tension, (before, cells - 1 - before), mode="edge")
+    return sliding_window_view(padded, (cells, cells)).mean(axis=(-2, -1))
 
 
 def fire_map(

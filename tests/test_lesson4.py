@@ -442,8 +442,8 @@ def test_inch_users_get_a_controller_in_fahrenheit():
 
 
 def test_a_loose_stack_that_is_too_high_is_refused_in_words():
-    with pytest.raises(ValueError, match="10 loose sheets"):
-        lesson4.your_piece.picture(thickness=0.030, firing=lesson4.LOOSE)
+    with pytest.raises(ValueError, match="15 loose sheets"):
+        lesson4.your_piece.picture(thickness=0.045, firing=lesson4.LOOSE)
 
 
 @pytest.mark.parametrize("system", SYSTEMS)

@@ -51,7 +51,7 @@ def test_paper_below_insulates_and_posts_let_the_air_in():
 @pytest.mark.parametrize(
     ("keywords", "says"),
     [
-        ({"thickness": 0.03, "loose": True}, "10 loose sheets"),
+        ({"thickness": 0.045, "loose": True}, "15 loose sheets"),
         ({"relief": "bumps"}, "none, ribs, dots, wide parts"),
         ({"support": "sand"}, "support"),
         ({"relief": "ribs", "height": 0.0}, "height"),

@@ -317,10 +317,13 @@ def hours_against_stress(result: HoursAgainstStress, show: Show) -> style.Figure
     ]
     says = [(stress_text(stress, show), name, _stage(result, stress, show)) for stress, name in levels]
     listed = "; ".join(f"{text} ({name}): {time}" for text, name, time in says[1:])
+    may_be = result.likely(result.allowed_residual).words(show)
     caption = (
-        f"To leave no more than the {planned} this kit plans with, the slow cooling takes {says[0][2]}. "
-        f"Beside published amounts: {listed}."
+        f"To leave no more than the {planned} (likely {may_be}) this kit plans with, the slow cooling takes "
+        f"{says[0][2]}. Beside published amounts: {listed}."
     )
+    low, high = (np.asarray(show.number(share * stays, "pressure")) for share in result.spread)
+    band = style.band(np.concatenate([hours, hours[::-1]]), np.concatenate([low, high[::-1]]))
     lines = [style.line([0, longest], [show.number(mark.stress, "pressure")] * 2) for mark in result.marks]
     at = [result.time_for(stress) / 3600 for stress, _ in levels]
     inside = [place for place, time in enumerate(at) if time <= longest]
@@ -328,6 +331,7 @@ def hours_against_stress(result: HoursAgainstStress, show: Show) -> style.Figure
         [
             style.pane(
                 [
+                    band,
                     *lines,
                     style.line(
                         [0, longest], [show.number(result.allowed_residual, "pressure")] * 2, style.LIMIT
