@@ -76,6 +76,31 @@ class Bar:
     high: float
     parts: dict[str, tuple[float, float]]
 
+    def about(self, value: float) -> "Bar":
+        """Return the same shares of another stress of the same piece in the same kiln.
+
+        Parameters
+        ----------
+        value : float
+            The stress [Pa], >= 0.
+
+        Returns
+        -------
+        Bar
+            Its bar.
+
+        Notes
+        -----
+        Of two schedules for one piece the ends of the bars, as shares, differ by less than 0.1.
+
+        Examples
+        --------
+        >>> Bar(2.0e6, 1.0e6, 3.0e6, {}).about(4.0e6).high
+        6000000.0
+        """
+        scale = value / self.value if self.value else 0.0
+        return Bar(value, scale * self.low, scale * self.high, self.parts)
+
     def words(self, show: Show) -> str:
         """Return it as words for a caption, rounded outwards, such as "2 to 4 MPa".
 

@@ -261,11 +261,25 @@ class TwoSchedules:
         What the piece is called.
     rule, ours : Pull
         The piece fired both ways.
+    likely, likely_stays : Bar
+        Between what the tension and what stays probably lie with the schedule written for it [Pa].
     """
 
     name: str
     rule: Pull
     ours: Pull
+    likely: Bar
+    likely_stays: Bar
+
+    @property
+    def likely_by_rule(self) -> Bar:
+        """Between what the tension probably lies by the rule [Pa], as far apart as by our schedule."""
+        return self.likely.about(self.rule.most)
+
+    @property
+    def likely_to_stay_by_rule(self) -> Bar:
+        """Between what stays probably lies by the rule [Pa], as far apart as by our schedule."""
+        return self.likely_stays.about(self.rule.stays)
 
     @property
     def hours_ratio(self) -> float:
@@ -325,11 +339,15 @@ def beside_the_rule(
     >>> beside_the_rule("even", even, "tack fuse").hours_ratio > 1
     True
     """
-    rule, (_, ours) = (
-        writing.write_and_check(model, process, kiln, allowed_tension, allowed_residual)
-        for model in (writing.twice_as_thick(piece), piece)
+    rule = writing.write_schedule(
+        writing.twice_as_thick(piece), process, kiln, allowed_tension, allowed_residual
     )
+    ours = writing.write_schedule(piece, process, kiln, allowed_tension, allowed_residual)
+    bars = error_bars(ours, piece, kiln)
     return TwoSchedules(
         name,
-        *(Pull(one, allowed_tension, allowed_residual) for one in (fire(rule[0], piece, kiln), ours.firing)),
+        Pull(fire(rule, piece, kiln), allowed_tension, allowed_residual),
+        Pull(bars.firing, allowed_tension, allowed_residual),
+        max(bars.heating, bars.cooling, key=lambda bar: bar.value),
+        bars.residual,
     )

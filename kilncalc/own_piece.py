@@ -12,7 +12,7 @@ from kilncalc import writing
 from kilncalc._ranges import scalar_in_range
 from kilncalc.error_bars import Bar, error_bars
 from kilncalc.fired import Pull
-from kilncalc.firing import SMALL_BRICK_KILN, Kiln, fire
+from kilncalc.firing import SMALL_BRICK_KILN, Firing, Kiln, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
 from kilncalc.piece import Below, Feature, Layer, Piece, Zone
 from kilncalc.schedule import Schedule, Segment
@@ -189,12 +189,12 @@ def own_piece(
     """
     _known("controller", controller, ("degC", "degF"))
     even = writing.twice_as_thick(piece)
-    (ours, check), (rule, _) = (
+    (ours, firing), (rule, _) = (
         _written(one, process, kiln, allowed_tension, allowed_residual, controller) for one in (piece, even)
     )
-    bars = error_bars(ours, piece, kiln, check.firing)
+    bars = error_bars(ours, piece, kiln, firing)
     pull, by_rule = (
-        Pull(one, allowed_tension, allowed_residual) for one in (check.firing, fire(rule, piece, kiln))
+        Pull(one, allowed_tension, allowed_residual) for one in (firing, fire(rule, piece, kiln))
     )
     likely = max(bars.heating, bars.cooling, key=lambda bar: bar.value)
     return OwnPiece(piece, ours, pull, by_rule, likely, bars.residual, controller)
@@ -203,8 +203,10 @@ def own_piece(
 @lru_cache(maxsize=100)
 def _written(
     piece: Piece, process: str, kiln: Kiln, tension: float, residual: float, controller: writing.Controller
-) -> tuple[Schedule, writing.Check]:
-    return writing.write_and_check(piece, process, kiln, tension, residual, controller=controller)
+) -> tuple[Schedule, Firing]:
+    schedule, check = writing.write_and_check(piece, process, kiln, tension, residual, controller=controller)
+    assert isinstance(check.firing, Firing)  # of zones
+    return schedule, check.firing
 
 
 # ------------------------------------------------------------------ what leaving less costs
