@@ -25,6 +25,7 @@ from kilncalc.quantities import (
     QuantityError,
     as_text,
     display_unit,
+    exact_text,
     from_unit,
     read,
     to_unit,
@@ -860,3 +861,24 @@ def test_every_dimension_is_complete() -> None:
     for dimension, unit in INTERNAL_UNIT.items():
         if unit != "-":
             assert to_unit(1.0, dimension, unit) == 1.0 or dimension == "temperature_difference"
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.sampled_from(DIMENSIONS), st.sampled_from(["metric", "inches"]), st.floats(1e-6, 1e6))
+def test_exact_words_bring_back_the_very_same_number(dimension, units, value):
+    assert read(exact_text(value, dimension, units), dimension) == value  # exact: to the last bit
+
+
+@pytest.mark.parametrize(
+    ("value", "dimension", "units", "words"),
+    [
+        (0.238125, "length", "inches", "9 3/8 in"),  # exact: 9.375 x 25.4 mm
+        (0.0032, "length", "inches", "3.2 mm"),  # round in the other system only
+        (1.234567, "mass", "metric", "1234.567 g"),
+        (787.7777777777778, "temperature", "metric", "1450 °F"),  # exact: (1450 - 32)/1.8
+        (5400.0, "time", "inches", "1 h 30 min"),
+        (1.0, "mass", "metric", "1000 g"),  # no “1,000 g”, which would be asked about
+    ],
+)
+def test_exact_words_are_short_where_they_can_be(value, dimension, units, words):
+    assert exact_text(value, dimension, units) == words
