@@ -370,11 +370,9 @@ def _days(dates: Sequence[str]) -> tuple[np.ndarray, list[str]]:
             orders.append((float(np.ptp(good)), order, days))
     if not orders:
         raise ValueError(f"“{said(next(iter(dates), ''))}” is no date; write 2026-03-01 18:05")
-    shortest = min(span for span, _, _ in orders)
-    kept = [(order, days) for span, order, days in orders if span == shortest]
-    order, days = kept[0]
-    doubtful = len(kept) > 1 and shortest > 0
-    return days, [f"dates read as {order}"] * doubtful
+    _, order, days = min(orders, key=lambda one: one[0])
+    assumed = len(orders) > 1 and any(span for span, _, _ in orders)
+    return days, [f"dates read as {order}: the shortest firing"] * assumed
 
 
 _ORDERS: tuple[tuple[str, Callable[[re.Match[str]], tuple[str, str, str]]], ...] = (

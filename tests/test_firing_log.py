@@ -332,3 +332,18 @@ def test_an_error_of_the_sensor_is_added_and_named():
     assert log.warmer_by(0) is log
     with pytest.raises(ValueError, match="degrees is 200 K"):
         log.warmer_by(200)
+
+
+@pytest.mark.parametrize(
+    ("order", "said"),
+    [("{day:02d}/{month:02d}/2026", "day, month, year"), ("{month:02d}/{day:02d}/2026", "month, day, year")],
+)
+def test_day_and_month_stand_in_the_order_that_makes_the_shorter_firing(order, said):
+    def row(minutes, shown):
+        at = 18 * 60 + 40 + int(minutes)
+        return f"{order.format(day=3 + at // 1440, month=5)} {clock(minutes)},{shown:.1f}"
+
+    log = log_from_text(text("when,°C", row))
+    # hand: from the 3rd to the 4th of May, or from the 5th of March to the 5th of April
+    assert log.time == pytest.approx(60 * MINUTES, rel=1e-12)
+    assert f"dates read as {said}" in str(log.assumed)
