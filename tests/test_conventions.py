@@ -666,3 +666,12 @@ def test_ordinary_words_are_left_alone():
         )
         == []
     )
+
+
+def test_the_layout_for_contributors_names_every_module_and_no_other():
+    text = (PACKAGE.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    layout = text[text.index("kilncalc/\n") : text.index("Imports point up this list")]
+    named = set(re.findall(r"\b\w+\.py\b", layout))
+    modules = {path.name for path in PACKAGE.glob("*.py")} - {"__init__.py", "__main__.py"}
+    assert modules - named == set(), "DEVELOPERS.md, Layout: say in a line what they are"
+    assert named - {path.name for path in PACKAGE.rglob("*.py")} == set(), "they are gone"

@@ -2,6 +2,7 @@
 
 import base64
 import importlib
+import inspect
 import json
 import pkgutil
 import re
@@ -13,7 +14,7 @@ import numpy as np
 import plotly.graph_objects as go
 import pytest
 
-from kilncalc import panels
+from kilncalc import compatibility, filling, forming, holes, layers, pair, panels, volume
 from kilncalc.figures import style
 from kilncalc.panels import Choice, Fixed, Guess, Panel, Rail, Slider, as_json, show
 from kilncalc.quantities import SYSTEMS, Show, display_unit, to_unit
@@ -381,3 +382,24 @@ def test_numbers_go_to_the_browser_as_they_are_and_gaps_stay_gaps() -> None:
     assert sent["y"] == [0, 1, 2] and sent["z"] == 0.5
     with pytest.raises(ValueError, match="Out of range float"):
         as_json({"data": [{"x": [float("nan")]}]})  # a browser cannot read it
+
+
+JUMPS = {
+    # picture: the functions on the way after the panel's own, and the formula that stands in the last
+    "lesson1.stack": ([pair.fused_bar, compatibility.bilayer], "1/rho = 6 eps (1 + m)^2/(h [3 (1 + m)^2"),
+    "lesson2.fill_the_mould": ([filling.fill_cone, volume.frustum], "V = pi h (r1^2 + r1 r2 + r2^2) / 3"),
+    "lesson3.paper": ([layers.paper_layers], "n = (depth - face) / (kept t)"),
+    "lesson3b.same_form": ([forming.same_form, forming.hold_minutes], "t = F eta(T)/60"),
+    "lesson5.drill": ([holes.drill_speed], "n = 60 v/(pi D)"),
+}
+
+
+@pytest.mark.parametrize("name", JUMPS)
+def test_from_a_picture_to_its_formula_in_at_most_three_jumps(name: str) -> None:
+    ways, formula = JUMPS[name]
+    here = PANELS[name].result  # the first jump: it stands beside the panel
+    assert 1 + len(ways) <= 3
+    for way in ways:
+        assert f"{way.__name__}(" in inspect.getsource(here), f"{here.__name__} does not lead to {way}"
+        here = way
+    assert formula in " ".join(inspect.getsource(here).split())
