@@ -617,6 +617,15 @@ def test_lesson_0_links_to_every_other_lesson():
     assert sorted(linked) == sorted(path.name for path in lessons().glob("*.ipynb") if path.name[0] != "0")
 
 
+def test_a_lesson_that_names_the_others_names_all_of_them():
+    every = {path.name for path in lessons().glob("*.ipynb")}
+    for path in lessons().glob("*.ipynb"):
+        for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]:
+            if (words := "".join(cell["source"])).startswith("**Other lessons.**"):
+                linked = re.findall(r"\]\(([^)]+\.ipynb)\)", words)
+                assert set(linked) == every - {path.name} and len(linked) == len(every) - 1, path.name
+
+
 def test_the_numbers_in_the_words_of_the_lesson():
     said = "".join(
         line
