@@ -213,7 +213,7 @@ def test_what_is_finer_than_a_cell_is_named():
     line = laying.Shape(laying.rectangle(0.04, 0.0, 0.003, 0.06, 0.003).outline, 0.003, "line")
     piece = patterned.Pattern(by_hand().pattern.relief, (line,))
     assert (
-        "Narrower than a cell, and only roughly in it: line;"
+        "Narrower than a cell, and only roughly in it: 1 line;"
         in pictures.thickness(piece, Show("metric"))["caption"]
     )
 

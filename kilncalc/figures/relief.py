@@ -191,9 +191,10 @@ def _place(result: patterned.Fired, now: patterned.Instant, show: Show) -> str:
 
 
 def _too_fine(piece: patterned.Pattern, show: Show) -> str:
-    if not piece.too_fine:
+    fine = piece.too_fine
+    if not fine:
         return ""
-    names = ", ".join(dict.fromkeys(one.name for one in piece.too_fine))
+    names = ", ".join(f"{number} {one.name}" for number, one in enumerate(piece.shapes, 1) if one in fine)
     return f" Narrower than a cell, and only roughly in it: {names}; finer cells show it better."
 
 

@@ -46,8 +46,8 @@ _LOOK = """<style>
 .kilncalc-panel.kilncalc-drawing .kilncalc-top .jupyter-button.mod-active { background: #ffffff; }
 .kilncalc-panel .kilncalc-drawing-list { max-height: 200px; overflow-y: auto; border: 1px solid #dde2e6;
   margin: 4px 0; }
-.kilncalc-panel .kilncalc-drawing-list .widget-hbox { flex: 0 0 auto; }
-.kilncalc-panel .kilncalc-drawing-list .widget-html { flex: 1 1 120px; min-width: 0; height: auto; }
+.kilncalc-panel .kilncalc-drawing-list .widget-hbox { flex: 0 0 auto; flex-flow: row wrap; }
+.kilncalc-panel .kilncalc-drawing-list .widget-html { flex: 1 1 220px; min-width: 0; height: auto; }
 .kilncalc-panel .kilncalc-drawing-list .widget-html-content { font-size: 16px; line-height: 1.3;
   height: auto; }
 .kilncalc-panel.kilncalc-drawing .kilncalc-controls .widget-hbox { flex-wrap: wrap; }
