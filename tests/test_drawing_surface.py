@@ -2,6 +2,7 @@
 
 import io
 import json
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -294,6 +295,28 @@ def test_progress_is_shown_when_it_takes_longer_than_a_second(surface, monkeypat
     assert True not in seen  # 0.4 s
     surface.fire.click()
     assert seen[-2:] == [True, False] and surface.bar.value == 0.5  # 2 s
+
+
+def test_while_it_is_fired_nothing_else_can_be_pressed(surface):
+    """The kernel need not keep the order of what is pressed meanwhile."""
+    seen = {}
+
+    def look(pattern, rate, progress=None):
+        seen.update({button.description: button.disabled for button in surface._buttons()})
+        return weigh(pattern, rate)
+
+    surface.drawing = replace(surface.drawing, result=look)
+    surface.fire.click()
+    # the one that was pressed keeps the keyboard's place
+    assert seen == {
+        "Add it": True, "Fire it": False, "Compare with this one": True, "Edit 1": True, "Remove 1": True
+    }  # fmt: skip
+    assert not any(button.disabled for button in surface._buttons())
+    surface.rows[0].slider.value = 280
+    assert all(seen.values())
+    surface.rows[0].slider.value = 350
+    assert "too high" in surface.message.value
+    assert not any(button.disabled for button in surface._buttons())
 
 
 def test_a_field_reads_and_writes_places():

@@ -361,6 +361,7 @@ class Surface(_Box):
         self.kept: Any = None
         self.found: Any = None
         self.touched = False
+        self.pressed: widgets.Button | None = None
         self._quiet = False
         self.message = _Messages()
         look: dict[str, Any] = {"layout": self.message.layout}
@@ -445,8 +446,13 @@ class Surface(_Box):
 
     def _button(self, words: str, pressed: Callable[[], None]) -> widgets.Button:
         button = widgets.Button(description=words, **self._look, style=widgets.ButtonStyle())
-        button.on_click(lambda _button: self._guarded(pressed))
+        button.on_click(partial(self._press, pressed))
         return button
+
+    def _press(self, pressed: Callable[[], None], button: widgets.Button) -> None:
+        self.pressed = button
+        self._guarded(pressed)
+        self.pressed = None
 
     def _grid(self, parts: list[widgets.Widget]) -> widgets.Box:
         grid = widgets.Box(parts, **self._look)
@@ -650,12 +656,23 @@ class Surface(_Box):
         values = {
             control.name: row.value for control, row in zip(self.drawing.controls, self.rows, strict=True)
         }
+        # What is pressed meanwhile would wait in the kernel, which need not keep the order; the button that
+        # was pressed stays as it is, or a keyboard would lose its place.
+        waiting = [one for one in self._buttons() if one is not self.pressed]
+        for button in waiting:
+            button.disabled = True
         try:
             self.found = self.drawing.result(self.pattern, progress=tell, **values)
         finally:
             self.firing.children = [self.fire, self.keep]
+            for button in waiting:
+                button.disabled = False
         self.fire.button_style = ""
         self._show_found()
+
+    def _buttons(self) -> list[widgets.Button]:
+        rows = [part for row in self.list.children for part in row.children[1:]]
+        return [self.add, self.fire, self.keep, *rows]
 
     def _keep(self) -> None:
         """Keep this firing beside those that come, or stop comparing."""
