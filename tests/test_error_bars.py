@@ -103,3 +103,27 @@ def test_the_bar_is_the_root_of_the_squares():
 )
 def test_a_bar_in_words(bar, units, words):
     assert bar.words(Show(units)) == words
+
+
+def test_two_schedules_of_a_piece_share_their_shares():
+    quick = Schedule([Segment(300, 640, 20), Segment(None, 514, 30), Segment(120, 373), Segment(None, 40)])
+    for piece in (EVEN, TWO):
+        one, other = (error_bars(schedule, piece) for schedule in (USUAL, quick))
+        for ours, theirs in ((one.heating, other.heating), (one.residual, other.residual)):
+            about = ours.about(theirs.value)
+            assert (about.low, about.high) == pytest.approx((theirs.low, theirs.high), rel=0.1)
+    assert Bar(0.0, 0.0, 0.0, {}).about(2e6).high == 0.0
+
+
+@pytest.mark.parametrize("piece", [EVEN, TWO], ids=["even", "two"])
+def test_the_bars_are_those_of_one_firing_each(piece):
+    """What is fired side by side is what `fire` gives alone."""
+    kiln = Kiln(cooling_time=10800)
+    bars, usual = error_bars(USUAL, piece, kiln), fire(USUAL, piece, kiln)
+    assert error_bars(USUAL, piece, kiln, usual).residual == bars.residual
+    thin_film = fire(USUAL, piece, dataclasses.replace(kiln, film=0.6 * kiln.film))
+    ratio = thin_film.residual.max() / usual.residual.max()
+    assert bars.residual.parts["film"][0 if ratio < 1 else 1] == pytest.approx(ratio, rel=0.005)
+    loose = fire(USUAL, piece, dataclasses.replace(kiln, contact_resistance=0.5 * kiln.contact_resistance))
+    ratio = loose.peak_with_unevenness("heating") / usual.peak_with_unevenness("heating")
+    assert bars.heating.parts["contact"][0 if ratio < 1 else 1] == pytest.approx(ratio, rel=0.005)

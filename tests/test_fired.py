@@ -96,10 +96,22 @@ def test_as_if_twice_as_thick_is_dear_for_an_even_plate_and_not_enough_for_wide_
     )
     for both in (plate, relief):
         assert both.ours.most <= 3.5e6 and both.ours.stays <= 0.5e6  # exact: what it is written for
-        assert both.hours_ratio == both.rule.duration / both.ours.duration
-        assert both.tension_ratio == both.rule.most / both.ours.most
-    assert plate.hours_ratio > 2  # own prototype
-    assert relief.tension_ratio > 2 and relief.hours_ratio < 1  # own prototype
+    assert plate.rule.duration > 2 * plate.ours.duration  # own prototype
+    assert relief.rule.most > 2 * relief.ours.most  # own prototype
+    assert relief.rule.duration < relief.ours.duration
+
+
+def test_both_schedules_have_their_spread():
+    both = fired.beside_the_rule("relief", Piece(GLASS, (Zone(0.003, 0.67), Zone(0.006, 0.33))), "tack fuse")
+    assert both.likely.value == both.ours.most and both.likely_stays.value == both.ours.stays
+    bars = both.likely_by_rule, both.likely_to_stay_by_rule
+    for bar, ours, value in zip(
+        bars, (both.likely, both.likely_stays), (both.rule.most, both.rule.stays), strict=True
+    ):
+        # exact: the same shares
+        assert (bar.low / value, bar.high / value) == pytest.approx(
+            (ours.low / ours.value, ours.high / ours.value)
+        )
 
 
 def test_nonsense_is_refused_in_words():

@@ -9,7 +9,7 @@ from scipy.special import kv
 from kilncalc import _heat
 from kilncalc._relaxation import Relaxation
 from kilncalc._stress import Bodies, Memory, Nodes, feature_factor, follow
-from kilncalc.firing import SMALL_BRICK_KILN, Kiln, _follow_heat, fire
+from kilncalc.firing import SMALL_BRICK_KILN, Kiln, _follow_heat, coldest_glass, fire, fire_alike
 from kilncalc.materials import Glass, glass, refractory
 from kilncalc.piece import Layer, Piece, Zone
 from kilncalc.schedule import Schedule, Segment
@@ -741,3 +741,46 @@ def test_extremes_stay_finite():
             assert firing.temperature.min() - 20 > -1 and firing.temperature.max() < 905
     board = Kiln(shelf=refractory("fibre board 25 mm"))
     assert fire(HEATING, TWO_ON_SHELF, board).peak_tension("heating") > 0
+
+
+# ------------------------------------------------------------------ cases side by side
+
+
+def test_cases_side_by_side_are_what_each_is_alone():
+    glass_ = dataclasses.replace(REFERENCE, conductivity_share=0.8)
+    zones = [Zone(0.004, 0.6), Zone(0.008, 0.4, feature_width=0.02)]
+    schedule = programme("150/620/20, fast/514/40, 60/373/0, 180/20/0")
+    cases = [
+        (Piece(REFERENCE, zones), Kiln()),
+        (Piece(glass_, zones), Kiln(underside=0.0)),
+        (Piece(REFERENCE, zones), Kiln(film=12.0, contact_resistance=0.001)),
+    ]
+    for beside, (piece, kiln) in zip(fire_alike(schedule, cases), cases, strict=True):
+        alone = fire(schedule, piece, kiln)
+        for phase in ("heating", "cooling"):
+            assert beside.peak_tension(phase) == pytest.approx(alone.peak_tension(phase), rel=0.005)
+        assert beside.residual.max() == pytest.approx(alone.residual.max(), rel=0.005)
+        assert beside.heat_error < 0.01 and beside.piece == piece
+        assert beside.energy(1.0) == pytest.approx(alone.energy(1.0), rel=0.005)
+
+
+def test_cases_that_are_not_alike_are_refused():
+    plate, schedule = Piece(REFERENCE, [Zone(0.006, 1.0)]), programme("150/300/0")
+    other = dataclasses.replace(REFERENCE, expansion=8e-6)
+    for odd in (
+        (Piece(other, plate.body), Kiln()),
+        (plate, Kiln(cooling_time=7200)),
+        (plate, Kiln(emissivity=0.5)),
+    ):
+        with pytest.raises(ValueError, match="alike"):
+            fire_alike(schedule, [(plate, Kiln()), odd])
+    with pytest.raises(ValueError, match="empty"):
+        fire_alike(schedule, [])
+
+
+def test_the_coldest_glass_is_that_of_the_firing():
+    schedule, piece = programme("200/500/15"), Piece(REFERENCE, [Zone(0.004, 0.6), Zone(0.012, 0.4)])
+    firing = fire(schedule, piece)
+    time, air, coldest = coldest_glass(schedule, piece)
+    expected = np.interp(time, firing.time, firing.temperature.min(axis=(1, 2)))
+    assert coldest == pytest.approx(expected, abs=1e-6) and air[-1] == 500

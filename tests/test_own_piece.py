@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from kilncalc import materials, own_piece
+from kilncalc.error_bars import error_bars
 from kilncalc.firing import SMALL_BRICK_KILN, fire
 from kilncalc.own_piece import build
 from kilncalc.piece import Piece, Zone
@@ -123,3 +124,26 @@ def test_an_even_sheet_needs_no_slow_cooling():
     sheet = own_piece.hours_against_stress(build(GLASS, 0.006))
     assert sheet.stays.max() < 0.2e6  # own prototype: 0.14 MPa when the kiln cools by itself
     assert np.isnan(sheet.time_for(0.5e6))
+
+
+@pytest.mark.parametrize("piece", [RELIEF, build(GLASS, 0.025)], ids=["relief", "plate"])
+def test_the_spread_of_what_stays_is_that_of_every_rate(piece):
+    found = own_piece.hours_against_stress(piece)
+    for rate in (found.rate[1], found.rate[-2]):
+        down = Schedule.from_text(
+            f"start at {GLASS.annealing_point} C; {rate:.3f} C/h to {GLASS.strain_point - 100} C; "
+            "as fast as the kiln does to 40 C"
+        )
+        bar = error_bars(down, piece, SMALL_BRICK_KILN).residual
+        assert found.spread == pytest.approx((bar.low / bar.value, bar.high / bar.value), abs=0.04)
+    bar = found.likely(2e6)
+    assert (bar.low, bar.high) == (2e6 * found.spread[0], 2e6 * found.spread[1])  # exact
+    assert 0.7 < found.spread[0] < 1 < found.spread[1] < 1.4
+
+
+def test_twelve_loose_sheets_are_cut_finely_enough():
+    stack = build(GLASS, 0.036, "wide parts", loose=True)
+    up = Schedule.from_text("150 C/h to 620 C; 300 C/h to 800 C, 30 min; as fast as the kiln does to 514 C")
+    usual, fine = (fire(up, stack, SMALL_BRICK_KILN, fineness=cut) for cut in (1, 2))
+    assert usual.peak_tension("heating") == pytest.approx(fine.peak_tension("heating"), rel=0.01)
+    assert usual.fused_at == pytest.approx(fine.fused_at, rel=0.01)

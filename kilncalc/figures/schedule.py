@@ -18,6 +18,7 @@ from kilncalc.schedule import Schedule, Segment
 _HOTTEST = 900.0  # degC, top of the temperature axis
 _MOST_POINTS = 200
 _KWH = 3.6e6  # J
+_BARS = np.array([0.06, 0.06, 0.3, 0.3])  # where an error bar stands above or below its row
 _MARGIN = {"l": 84, "r": 16, "t": 12, "b": 60}
 
 
@@ -98,60 +99,6 @@ def _evenness(result: WholeFiring, show: Show) -> tuple[str, str]:
 # ------------------------------------------------------------------ a rule of thumb beside ours
 
 
-def beside_the_rule(result: TwoSchedules, show: Show) -> style.Figure:
-    """Return a rule's schedule (dashed) and ours for one piece over time, and the tension of both."""
-    longest = 54.0
-    traces: list[style.Trace] = []
-    for pull, draw in ((result.rule, _dashed), (result.ours, _solid)):
-        shown = _thinned(pull.firing.time.size)
-        hours = pull.firing.time[shown] / 3600
-        traces += [
-            draw(hours, show.number(pull.firing.air[shown], "temperature")),
-            draw(hours, show.number(pull.tension[shown], "pressure"), yaxis="y2"),
-            _worst(show, pull),
-        ]
-    allowed = result.ours.allowed_tension
-    (rule_hours, rule_pull, rule_stays), (our_hours, our_pull, our_stays) = (
-        (f"{pull.duration / 3600:.0f} hours", stress_text(pull.most, show), stress_text(pull.stays, show))
-        for pull in (result.rule, result.ours)
-    )
-    caption = (
-        f"As if twice as thick, the firing takes {rule_hours}, the piece is pulled by {rule_pull} "
-        f"and keeps {rule_stays}. Our schedule takes {our_hours}, with up to {our_pull}, and keeps "
-        f"{our_stays}. The limits are {stress_text(allowed, show)} and "
-        f"{stress_text(result.ours.allowed_residual, show)}."
-    )
-    return style.picture(
-        [
-            style.pane(
-                [*traces, _limit(show, allowed, 0, longest)],
-                x=_hours(longest, 6),
-                y=_degrees(show),
-                yaxis2=_pulled(show, 13e6),
-                annotations=[_limit_name(show, allowed, longest)],
-                margin=_MARGIN,
-            )
-        ],
-        caption,
-        [
-            style.reading(
-                f"{rule_hours}, {rule_pull}",
-                f"dashed: as if twice as thick; {rule_stays} stays",
-                _tone(result.rule.most, allowed),
-            ),
-            style.reading(
-                f"{our_hours}, {our_pull}",
-                f"solid: written for this piece; {our_stays} stays",
-                _tone(result.ours.most, allowed, "first"),
-            ),
-            style.reading(
-                f"{result.hours_ratio:.1f} times",
-                f"the hours, and {result.tension_ratio:.1f} times the pull, by the rule",
-            ),
-        ],
-    )
-
-
 def pieces_beside_the_rule(results: Sequence[TwoSchedules], show: Show) -> style.Figure:
     """Return hours, tension and what stays of several pieces: by the rule (open), by ours (full)."""
     rows = list(range(len(results), 0, -1))
@@ -159,9 +106,18 @@ def pieces_beside_the_rule(results: Sequence[TwoSchedules], show: Show) -> style
     allowed = (results[0].ours.allowed_tension, results[0].ours.allowed_residual)
 
     def pane(
-        title: str, most: float, values: Sequence[tuple[float, float]], limit: float | None
+        title: str,
+        most: float,
+        values: Sequence[tuple[float, float]],
+        limit: float | None = None,
+        likely: Sequence[tuple[Bar, Bar]] = (),
     ) -> style.Pane:
         traces = [
+            style.band(stress(np.array([bar.low, bar.high, bar.high, bar.low])), row + above * _BARS)
+            for bars, row in zip(likely, rows, strict=False)
+            for bar, above in zip(bars, (1, -1), strict=True)
+        ]
+        traces += [
             style.line([rule, ours], [row, row]) for (rule, ours), row in zip(values, rows, strict=True)
         ]
         if limit is not None:
@@ -177,35 +133,38 @@ def pieces_beside_the_rule(results: Sequence[TwoSchedules], show: Show) -> style
             least=340,
         )
 
-    def stress(value: float) -> float:
-        return float(show.number(value, "pressure"))
+    def stress(value: Any) -> Any:
+        return show.number(value, "pressure")
+
+    def words(value: float, likely: Bar) -> str:
+        return f"{stress_text(value, show)} (likely {likely.words(show)})"
 
     unit = show.symbol("pressure")
     said = "; ".join(
         f"{one.name}: {one.rule.duration / 3600:.0f} against {one.ours.duration / 3600:.0f} hours, "
-        f"{stress_text(one.rule.most, show)} against {stress_text(one.ours.most, show)}"
+        f"{words(one.rule.most, one.likely_by_rule)} against {words(one.ours.most, one.likely)}"
         for one in results
     )
     caption = (
-        f"As if twice as thick (open diamonds) against a schedule written for the piece (full discs); the "
-        f"limits are dotted. {said[0].upper()}{said[1:]}."
+        f"As if twice as thick (open diamonds, upper bars) against a schedule written for the piece (full "
+        f"discs, lower bars); the limits are dotted. {said[0].upper()}{said[1:]}."
     )
     return style.picture(
         [
-            pane(
-                "hours", 54.0, [(one.rule.duration / 3600, one.ours.duration / 3600) for one in results], None
-            ),
+            pane("hours", 54.0, [(one.rule.duration / 3600, one.ours.duration / 3600) for one in results]),
             pane(
                 f"pulled by ({unit})",
-                stress(13e6),
+                stress(16e6),
                 [(stress(one.rule.most), stress(one.ours.most)) for one in results],
                 stress(allowed[0]),
+                [(one.likely_by_rule, one.likely) for one in results],
             ),
             pane(
                 f"stays ({unit})",
-                stress(4e6),
+                stress(5e6),
                 [(stress(one.rule.stays), stress(one.ours.stays)) for one in results],
                 stress(allowed[1]),
+                [(one.likely_to_stay_by_rule, one.likely_stays) for one in results],
             ),
         ],
         caption,
@@ -225,11 +184,19 @@ def own_piece(result: OwnPiece, show: Show) -> style.Figure:
         for value in (pull.most, pull.stays, rule.most, rule.stays, allowed, may_stay)
     )
     hours, rule_hours = (show.text(60 * round(one.duration / 60), "time") for one in (pull, rule))
-    may_be, may_stay_be = (one.words(show) for one in (result.likely, result.likely_stays))
+    may_be, may_stay_be, rule_may_be, rule_may_stay_be = (
+        one.words(show)
+        for one in (
+            result.likely,
+            result.likely_stays,
+            result.likely.about(rule.most),
+            result.likely_stays.about(rule.stays),
+        )
+    )
     caption = (
         f"The schedule takes {hours}. It pulls with up to {most} (likely {may_be}) of {limit}, and {kept} "
         f"(likely {may_stay_be}) of {stay} stays. As if twice as thick it would take {rule_hours}, pull with "
-        f"{rule_most} and leave {rule_kept}."
+        f"{rule_most} (likely {rule_may_be}) and leave {rule_kept} (likely {rule_may_stay_be})."
     )
     traces: list[style.Trace] = [_band(show, pull.firing.time / 3600, pull.tension, result.likely, pull.most)]
     for one, draw in ((rule, _dashed), (pull, _solid)):
@@ -266,11 +233,12 @@ def own_piece(result: OwnPiece, show: Show) -> style.Figure:
             style.reading(kept, f"stays in it, of {stay}; likely {may_stay_be}", _tone(pull.stays, may_stay)),
             style.reading(
                 rule_hours,
-                f"as if twice as thick: pulled by {rule_most}, {rule_kept} stays",
+                f"as if twice as thick: pulled by {rule_most} (likely {rule_may_be}), {rule_kept} stays "
+                f"(likely {rule_may_stay_be})",
                 "over" if rule.most > allowed or rule.stays > may_stay else "quiet",
             ),
         ],
-        segments(result.schedule, result.controller),
+        _with_total(segments(result.schedule, result.controller), hours),
     )
 
 
@@ -278,6 +246,12 @@ def _time_axis(hours: float) -> tuple[float, int]:
     """Return the end of an axis of hours and its step, in few sizes, so that it rarely jumps."""
     end = next((end for end in (24, 48, 96, 192, 384, 768) if hours <= end), 1536)
     return float(end), end // 8
+
+
+def _with_total(table: style.Table, hours: str) -> style.Table:
+    """Return the table with the hours first."""
+    total = ["all", "", "", "", f"{hours} from cold to cold, with what the kiln takes to cool by itself."]
+    return {**table, "rows": [total, *table["rows"]]}
 
 
 def segments(schedule: Schedule, controller: str) -> style.Table:
