@@ -409,7 +409,8 @@ def from_picture(
     Raises
     ------
     ValueError
-        If it is no picture, is transparent, has too many dots, or a number is out of range.
+        If it is no picture, is transparent in places, has more than 256 greys, holds several pictures or too
+        many dots, or a number is out of range.
 
     Examples
     --------
@@ -437,8 +438,15 @@ def from_picture(
                 )
             if opened.has_transparency_data and np.asarray(opened.convert("RGBA"))[..., 3].min() < 255:
                 raise ValueError(f"{name} is transparent in places: is that an opening? Fill it with a grey")
+            if opened.mode.startswith(("I", "F")):
+                raise ValueError(
+                    f'{name} counts its greys in finer steps than 256 (its kind is "{opened.mode}"): save it '
+                    "as a picture of 8 bits"
+                )
+            if getattr(opened, "n_frames", 1) > 1:
+                raise ValueError(f"{name} holds several pictures: save the one that is meant by itself")
             shown = opened.convert("L")
-    except (UnidentifiedImageError, OSError) as problem:
+    except (UnidentifiedImageError, OSError, Image.DecompressionBombError) as problem:
         raise ValueError(f"{name} cannot be read as a picture: {problem}") from None
     if cells is not None and dots > scalar_in_range("cells", cells, "", 100, LARGEST_MAP):
         share = sqrt(cells / dots)

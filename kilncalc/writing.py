@@ -299,6 +299,7 @@ def write_schedule(
     controller: Controller = "degC",
     ceiling: float | None = None,
     fluidity: float | None = None,
+    progress: Callable[[float], None] | None = None,
 ) -> Schedule:
     """Return the fastest schedule that keeps two limits, as a controller takes it, with its reasons.
 
@@ -336,6 +337,8 @@ def write_schedule(
     fluidity : float or None
         What a slump or drape asks for [1/Pa], 1e-9 to 1, as `forming.slump` and `forming.drape` compute it
         for a form. None: what is usual, `forming.FLUIDITY_OF`.
+    progress : function or None
+        For a thickness map: called with the share that is done at most [-], 0 to 1.
 
     Returns
     -------
@@ -380,6 +383,7 @@ def write_schedule(
         controller,
         ceiling=ceiling,
         fluidity=fluidity,
+        progress=progress,
     )
     return schedule
 
@@ -394,6 +398,7 @@ def write_and_check(
     controller: Controller = "degC",
     ceiling: float | None = None,
     fluidity: float | None = None,
+    progress: Callable[[float], None] | None = None,
 ) -> tuple[Schedule, Check]:
     """Return `write_schedule` and the firing with which it was checked.
 
@@ -413,6 +418,8 @@ def write_and_check(
         The fastest heating [degC/h], > 0, at most 100000.
     fluidity : float or None
         What a slump or drape asks for [1/Pa], 1e-9 to 1.
+    progress : function or None
+        For a thickness map: called with the share that is done at most [-], 0 to 1.
 
     Returns
     -------
@@ -465,7 +472,7 @@ def write_and_check(
         flow=flow,
     )
     if isinstance(piece.body, ReliefMap):
-        return _write_for_map(piece, kiln, tension, residual, write)
+        return _write_for_map(piece, kiln, tension, residual, write, progress)
     schedule, check = write(piece).write()
     return _with_verdict(schedule, check.words("both")), check
 
@@ -789,19 +796,26 @@ _MAP_ROUNDS = 6
 
 
 def _write_for_map(
-    piece: Piece, kiln: Kiln, tension: float, residual: float, write: Callable[..., _Writer]
+    piece: Piece,
+    kiln: Kiln,
+    tension: float,
+    residual: float,
+    write: Callable[..., _Writer],
+    progress: Callable[[float], None] | None,
 ) -> tuple[Schedule, Check]:
     """Write for the zones of a map, and again with what the map is pulled harder or less than they are."""
     zones = replace(piece, body=_zones_of(piece.body))
     harder: tuple[float, ...] = (1.0, 1.0, 1.0)
     best: tuple[Schedule, Check] | None = None
     seen: list[Schedule] = []
-    for _ in range(_MAP_ROUNDS):
+    for number in range(_MAP_ROUNDS):
         schedule, of_zones = write(zones, harder=harder).write()
         if schedule in seen:
             break
         seen.append(schedule)
         check = check_schedule(schedule, piece, kiln, tension, residual)
+        if progress:
+            progress((number + 1) / _MAP_ROUNDS)
         found = (check.heating / tension, check.cooling / tension, check.residual / residual)
         if check.load <= 1 and (best is None or _hours(schedule, kiln) < _hours(best[0], kiln)):
             best = schedule, check
@@ -945,5 +959,8 @@ def twice_as_thick(piece: Piece) -> Piece:
     >>> twice_as_thick(Piece(glass("float"), [Zone(0.003, 0.7), Zone(0.006, 0.3)])).body[0].thickness
     0.012
     """
-    thickest = max(zone.thickness for zone in piece.body)
+    if isinstance(piece.body, ReliefMap):
+        thickest = float(piece.body.thickness.max())
+    else:
+        thickest = max(zone.thickness for zone in piece.body)
     return Piece(piece.glass, (Zone(2 * thickest, 1.0),), piece.support, piece.bending)

@@ -249,7 +249,19 @@ def test_against_3d_finite_elements(wide, high, shape, places):
                 assert ours == pytest.approx(theirs[way][0], abs=0.08 * stress[:2].max())
 
 
-def test_forces_balance():
+@pytest.mark.parametrize("bending", ["free", "flat"])
+def test_no_force_runs_through_a_cut(bending):
+    # exact: nothing hangs on the tile; over any straight cut the forces across it add up to none
+    relief = laying.lay(0.15, 0.12, 0.003, [laying.rectangle(0.03, 0.02, 0.05, 0.06, 0.003)], 0.006).map
+    course = fired(relief, WHOLE, bending=bending)
+    stress = course.memory.terms.sum(axis=0).reshape(-1, *relief.shape)
+    for way, axis in ((1, 1), (0, 0)):
+        force = stress[way] * relief.thickness
+        through = np.abs(force.sum(axis=axis))
+        assert through.max() < 0.02 * np.abs(force).sum(axis=axis).max()
+
+
+def test_the_worst_place_is_where_the_map_says():
     course = fired(rib(0.15, 30, 0.003, 0.006, 0.020), bending="flat")
     assert course.tension.max() == course.peak_tension("heating")
     assert course.heating.tension.shape == (30, 30)
@@ -457,6 +469,27 @@ def fired_again(glass=REFERENCE, bending="free", cells=8):
     first = fired(ReliefMap(np.full((8, 8), 0.003), 0.01), Schedule((Segment(100, 60),)))
     piece = Piece(glass, ReliefMap(np.full((8, cells), 0.003), 0.01), "open", bending)
     return fire(Schedule((Segment(100, 60),)), piece, Kiln(), after=first)
+
+
+@pytest.mark.parametrize(
+    ("name", "make", "sentence"),
+    [
+        ("clear.png", lambda: Image.new("RGBA", (9, 9), (0, 0, 0, 99)), "transparent in places"),
+        ("clear.gif", lambda: Image.new("P", (9, 9), 3), "transparent in places"),
+        ("fine.png", lambda: Image.new("I;16", (9, 9), 40_000), "8 bits"),
+        ("fine.tif", lambda: Image.new("F", (9, 9), 0.5), "8 bits"),
+        ("moves.gif", lambda: Image.new("L", (9, 9), 100), "holds several pictures"),
+        ("large.png", lambda: Image.new("L", (600, 600), 100), "at most 250000 fit: make it smaller"),
+        ("line.png", lambda: Image.new("L", (9, 1), 100), "at least 3 x 3 cells"),
+    ],
+)
+def test_a_picture_of_the_wrong_kind_is_refused(tmp_path, name, make, sentence):
+    more = {"transparency": 3} if name == "clear.gif" else {}
+    if name == "moves.gif":
+        more = {"save_all": True, "append_images": [Image.new("L", (9, 9), 10)]}
+    make().save(tmp_path / name, **more)
+    with pytest.raises(ValueError, match=sentence):
+        laying.from_picture(tmp_path / name, 0.1, 0.003, 0.006)
 
 
 @pytest.mark.parametrize(
