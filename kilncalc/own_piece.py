@@ -39,6 +39,7 @@ def build(
     share: float = 0.25,
     loose: bool = False,
     support: str = "shelf",
+    length: float | None = None,
 ) -> Piece:
     """Return a piece from what a maker measures.
 
@@ -60,6 +61,8 @@ def build(
         True: a first firing of loose sheets, each as near to `SHEET` as fits, the relief lying on top.
     support : str
         One of `SUPPORTS`.
+    length : float or None
+        Of a rib, as a rule of the piece along it [m], 1e-3 to 10. None: endless, which is the worst.
 
     Returns
     -------
@@ -93,7 +96,8 @@ def build(
 
     def zone(thick: float, part: float, layers: tuple[Layer, ...] | None, narrow: bool) -> Zone:
         feature = RELIEFS[relief] or "rib"
-        return Zone(thick, part, width if narrow else None, feature, below=below, paper=paper, layers=layers)
+        across = width if narrow else None
+        return Zone(thick, part, across, feature, length, below=below, paper=paper, layers=layers)
 
     body: tuple[Zone, ...]
     if relief == "none":

@@ -645,7 +645,10 @@ def class_firings() -> tuple[ClassFiring, ...]:
             what=row["what"],
             plan=Schedule.from_text(row["plan"]),
             piece=own_piece.build(
-                glass("kiln glass A"), float(row["thickness_mm"]) / 1000, relief=row["relief"]
+                glass("kiln glass A"),
+                float(row["thickness_mm"]) / 1000,
+                relief=row["relief"],
+                length=float(row["length_mm"]) / 1000,
             ),
             kiln=replace(SMALL_BRICK_KILN, room=float(row["room_degC"])),
             log=FiringLog(*np.array(readings[row["name"]]).T),
