@@ -628,9 +628,13 @@ def fire_map(
 
     Notes
     -----
-    `firing.fire` is the way to it: it checks what it is given. The glass comes into the kiln annealed. Peaks
-    at square corners, and where a step meets the rim, do not converge; cells at a step show up to 15 % of
-    false bending. Without `walls` a narrow rib reads too high.
+    `firing.fire` is the way to it: it checks what it is given. Glass comes into the kiln annealed, or as the
+    firing before left it. Peaks at square corners, and where a step meets the rim, do not converge; cells at
+    a step show up to 15 % of false bending. Without `walls` a narrow rib reads too high: 10 mm wide on 3 mm,
+    by two fifths if it is 3 mm high and two thirds if it is 6.
+
+    Measured, one thread: through a whole schedule 60 x 60 cells take 1 s and 25 MB held flat, 2 s and 110 MB
+    free; 120 x 120 cells 4.5 s and 110 MB, 14 s and 570 MB (`tests/benchmarks/bench_relief.py`).
 
     Examples
     --------
