@@ -133,6 +133,11 @@ FIRST = {
         648.0,
         {"climb forgotten": 1320.0, "another kiln's climb": 984.0, "climb added": 1992.0},
     ),
+    # hand: 22 - 5.6 x 360/180 = 10.8 min
+    ("3b.3", "inches"): (
+        648.0,
+        {"climb forgotten": 1320.0, "another kiln's climb": 984.0, "climb added": 1992.0},
+    ),
     # hand: 12 s x 2.2222 x (20/6)^2 = 296.3 s
     ("3b.4", "metric"): (
         296.3,
@@ -175,6 +180,39 @@ def test_answers_and_slips_by_hand(key, units):
     assert found == pytest.approx(slips, rel=1e-3)
 
 
+WORKINGS = {
+    # hand, as in FIRST; the words are ours
+    ("3b.1", "metric"): [
+        "Each edge loses 2.2 mm in the kiln and 1 mm at the grinder: 3.2 mm.",
+        "Both edges: 2 × 3.2 mm = 6.4 mm.",
+        "To cut: 54 mm + 6.4 mm.",
+        "Answer: 60.4 mm.",
+    ],
+    ("3b.2", "inches"): [
+        "36 °F are 2 steps of 18 °F.",
+        "Time: 8 min × 1.6 × 1.6.",
+        "Answer: 20.5 min.",
+    ],
+    ("3b.4", "metric"): [
+        "Drop over thickness: 20 mm / 6 mm = 3.33.",
+        "Squared and times 2.2: 24.7.",
+        "Time: 12 s × 24.7.",
+        "Answer: 4.94 min.",
+    ],
+    ("3b.6", "metric"): [
+        "Stuck: 12 min × 0.3 mm / 3 mm = 1.2 min.",
+        "Melted flat: × 100.",
+        "Answer: 2 h.",
+    ],
+}
+
+
+@pytest.mark.parametrize(("key", "units"), WORKINGS)
+def test_a_working_says_the_steps_of_the_hand(key, units):
+    asked = question(key)
+    assert list(asked.worked(asked.variant(units, 0)).steps) == WORKINGS[key, units]
+
+
 def test_a_whole_working_by_hand():
     asked = question("3b.5")
     assert asked.worked(asked.variant("metric", 0)).steps == (
@@ -189,3 +227,31 @@ def test_a_whole_working_by_hand():
         "Left to hold: 22 min - 11.2 min.",
         "Answer: 10.8 min.",
     )
+
+
+def test_what_is_open_beside_the_former_after_touchdown():
+    # hand: the edge, drawn in by 2.25 mm, lies on the base: 21 - 2.25 less half a thickness of 1.5 = 17.25 mm
+    said = caption(lesson3b.film, time=1560.0, temperature=665)
+    assert "drawn in 2.25 mm, 17.2 mm beside the former are open" in said
+    found = lesson3b.film.at(time=1560.0, temperature=665).shape
+    assert found.ramp == pytest.approx(17.25e-3, abs=0.1e-3)
+
+
+@pytest.mark.parametrize(("span", "depth"), [(0.15, 0.02), (0.18, 0.02), (0.25, 0.03)])
+@pytest.mark.parametrize("units", ["metric", "inches"])
+def test_a_dish_draws_its_rim_in_by_less_than_an_unstretched_sheet(span, depth, units):
+    figure = lesson3b.dish.picture(units, span=span, depth=depth, rim="long, free")
+    number, unit = figure["readings"][1]["value"].split(" ", 1)
+    drawn = float(number) * {"mm": 1e-3, "in": INCH}[unit]
+    # hand: a parabola is longer than its chord by 8/3 d^2/L, half of it for each edge, and 15 mm of rim tilt by
+    # its slope at the end, 4 d/L; hot glass stretches
+    bound = 4 / 3 * depth**2 / span + 0.015 * (1 - (1 + (4 * depth / span) ** 2) ** -0.5)
+    assert 0.6 * bound < drawn < bound
+    assert figure["readings"][1]["says"] == "drawn in, each edge"
+
+
+def test_the_standards_line_goes_through_the_standards_mark():
+    line, _curve, published, ours = lesson3b.sagging.picture()["panes"][0]["data"]
+    (x,), (y,) = published["x"], published["y"]
+    assert line["y"][1] / line["x"][1] == pytest.approx(y / x, rel=1e-9)  # exact: a steady rate
+    assert ours["y"][0] == y and ours["x"][0] > x

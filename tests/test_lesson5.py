@@ -184,6 +184,12 @@ def test_a_wanted_size_that_does_not_fit_says_what_is_missing():
         "missing, "
         "with that length 96.4 mm of width. Dotted: where it would stand."
     )
+    (pane,) = lesson5.fits.picture(**state)["panes"]
+    wanted = pane["data"][-1]
+    # hand: 316 by 150 mm, from where the glass begins at 150 mm high, 6.818
+    assert (min(wanted["x"]), max(wanted["x"]), max(wanted["y"])) == pytest.approx(
+        (6.818, 322.818, 150), abs=1e-3
+    )
     # hand: 7.187 and 96.37 mm / 25.4; 0.283 in is 9/32 within 0.1 mm
     assert values_of(lesson5.fits.picture("inches", **state)) == ["9/32 in", "3.79 in"]
     for cuts in ("none", "all"):
@@ -454,6 +460,56 @@ def test_each_slip_is_what_it_is_called(key):
         assert (verdict.kind, verdict.slip) == ("slip", name)
 
 
+WORKINGS = {
+    # hand, as in ANSWERS; the words are ours
+    ("5.1", "metric"): [
+        "Each end loses the strip and the kerf: 5 mm + 2 mm = 7.0 mm.",
+        "There are two ends: 252 mm - 2 × 7.0 mm.",
+        "Answer: 238 mm.",
+    ],
+    ("5.2", "inches"): [
+        "From edge to rim: 2 × 1/4 in = 1/2 in.",
+        "From rim to centre: 5/16 in / 2 = 5/32 in.",
+        "Together: 1/2 in + 5/32 in.",
+        "Answer: 21/32 in.",
+    ],
+    ("5.3", "metric"): [
+        "The hollow: 180 mm × 60 mm × 30 mm = 324 ml.",
+        "Water in it: 324 ml × 1 g/cm³ = 324 g.",
+        "Each of two fixings carries half: (1.2 kg + 324 g) / 2.",
+        "Answer: 762 g.",
+    ],
+    ("5.5", "metric"): [
+        "The packet says P400: its grains measure 35 µm.",
+        "To take off: 2 × 35 µm.",
+        "Answer: 70 µm.",
+    ],
+    ("5.6", "metric"): [
+        "Left of those cut: 100 % - 20 % = 80 %.",
+        "To cut: 24 / 0.8 = 30.0, rounded up.",
+        "Answer: 30.",
+    ],
+    ("5.7", "inches"): [
+        "Before trimming: 9 1/2 in + 2 × 3/16 in = 9 7/8 in.",
+        "Across: 7 in + 2 × 3/16 in = 7 3/8 in.",
+        "Weight: 9 7/8 in × 7 3/8 in × 1/4 in × 1.445 oz/in³.",
+        "Answer: 1 lb 10.3 oz.",
+    ],
+    ("5.8", "metric"): [
+        "With F220: 6 min × 60 µm / 120 µm = 3 min.",
+        "F400 is finer by 58 / 17.3 = 3.35.",
+        "With F400: 3 min × 3.35.",
+        "Answer: 10.1 min.",
+    ],
+}
+
+
+@pytest.mark.parametrize(("key", "units"), WORKINGS)
+def test_a_working_says_the_steps_of_the_hand(key, units):
+    asked = question(key)
+    assert list(asked.worked(asked.variant(units, 0)).steps) == WORKINGS[key, units]
+
+
 def test_the_working_of_a_drill_in_inches():
     asked = question("5.4")
     # hand: pi x 0.3125 = 0.982 in; 160 ft = 1920 in; 1920 / 0.98175 = 1955.7
@@ -492,3 +548,38 @@ def test_what_the_lesson_says_about_beads(share):
         one, other = (lesson5.bond.at(diameter=diameter, gap=gap) for gap in (5e-4, share * 5e-4))
         assert other.bead.width / one.bead.width == pytest.approx(1 / share, rel=1e-9)
         assert other.cured_days / one.cured_days == pytest.approx(1 / share**2, rel=1e-9)
+
+
+def test_edges_marks_and_outlines_stand_where_the_words_say():
+    thick = {"x": 0.045, "y": 0.030, "diameter": 0.010, "thickness": 0.008}
+    (pane,) = lesson5.holes.picture("metric", **thick)["panes"]
+    edges = [trace for trace in pane["data"] if len(trace["x"]) == 4 and "fill" not in trace]
+    for trace in edges:  # hand: twice 8 mm from each edge, of 90 mm
+        assert (min(trace["x"]), min(trace["y"]), max(trace["y"])) == pytest.approx((16, 16, 74), rel=1e-9)
+    assert len(edges) == 2
+    series = lesson5.sizes.picture()["panes"][0]["data"][:3]
+    assert [min(one["x"]) for one in series] == [16, 24, 240]  # the coarsest F, P and JIS of the table
+    state = {"diameter": 0.020, "surface_speed": 1.0, "thickness": 0.010}
+    mark = lesson5.drill.picture("metric", **state)["panes"][0]["data"][-1]
+    assert (mark["x"], mark["y"]) == (pytest.approx([20]), pytest.approx([954.9], rel=1e-3))  # hand: as above
+    disc, chances = lesson5.by_hand.picture(
+        "metric", diameter=0.060, thickness=0.003, wanted=10.0, breakage=0.25
+    )["panes"]
+    around = disc["data"][0]
+    # hand: corners of the square at 30 sqrt 2 = 42.43 mm
+    assert max(map(math.hypot, around["x"], around["y"])) == pytest.approx(42.43, rel=1e-3)
+    sure = chances["data"][2]
+    # published: binomial tables as above, 6 more than 10; 4 more on the average
+    assert (sure["x"], sure["y"]) == ([6], pytest.approx([92.04], abs=0.01))
+    assert chances["data"][3]["x"] == [4]
+    section = lesson5.bond.picture("metric", diameter=0.003)["panes"][0]["data"]
+    assert max(section[-1]["x"]) == pytest.approx(1.5, rel=1e-6)  # hand: half of 3 mm, as laid
+
+
+def test_what_a_grit_is_worth():
+    rows = dict(lesson5.plan.picture()["table"]["rows"])
+    # hand, 35.73 s for z / L: by F220 300/58 + 63.1/9.3, by F120 300/109 + 107.9/9.3 (2 x 109^0.85 = 107.9):
+    # 427 and 513 s, 86 s = 1.43 min more
+    assert rows["F220"].endswith("without it 1.42 min more")
+    assert rows["F120"] == "left out; with it 1.42 min more"
+    assert rows["F600"].startswith("takes off 63.1 µm in 1.35 min to 12.1 min")  # hand: 242 s by and times 3
