@@ -243,8 +243,8 @@ def test_a_dish_draws_its_rim_in_by_less_than_an_unstretched_sheet(span, depth, 
     figure = lesson3b.dish.picture(units, span=span, depth=depth, rim="long, free")
     number, unit = figure["readings"][1]["value"].split(" ", 1)
     drawn = float(number) * {"mm": 1e-3, "in": INCH}[unit]
-    # hand: a parabola is longer than its chord by 8/3 d^2/L, half of it for each edge, and 15 mm of rim tilt by
-    # its slope at the end, 4 d/L; hot glass stretches
+    # hand: a parabola is longer than its chord by 8/3 d^2/L, half of it for each edge, and 15 mm of rim tilt
+    # by its slope at the end, 4 d/L; hot glass stretches
     bound = 4 / 3 * depth**2 / span + 0.015 * (1 - (1 + (4 * depth / span) ** 2) ** -0.5)
     assert 0.6 * bound < drawn < bound
     assert figure["readings"][1]["says"] == "drawn in, each edge"
