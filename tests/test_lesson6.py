@@ -206,6 +206,11 @@ def test_a_refusal_stands_beside_its_part_and_goes_when_a_value_is_taken(live):
         "laid 2 frame, upper strip: this lies beside the piece, which is 240 mm (9.45 in) by 100 mm "
         "(3 15/16 in)"
     )
+    for typed in ("300", "300 x 200 x 10 mm", "300 mm, 200 mm"):
+        root.boxes["size"].value = typed
+        assert said(root.message).startswith(f"size: “{typed}” is not two lengths; write 240 mm × 180 mm")
+    root.boxes["size"].value = "300 x 200"
+    assert "size: “300” has no unit" in said(root.message)
     root.boxes["size"].value = "900 x 180 mm"
     assert "is larger than the shelf, 560 mm (22 in)" in said(root.message)
     assert root.boxes["size"].value == "240 mm × 180 mm"

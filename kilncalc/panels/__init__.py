@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import ipywidgets as widgets
 
 from kilncalc.panels import _panel
-from kilncalc.panels._form import Form, LiveForm
+from kilncalc.panels._form import Form
 from kilncalc.panels._panel import Choice, Fixed, Guess, Panel, Rail, Slider, as_json
 
 if TYPE_CHECKING:
@@ -17,9 +17,7 @@ if TYPE_CHECKING:
 
 def show(panel: "Panel | Form | Drawing", units: str = "metric") -> widgets.VBox:
     """Return the panel, drawing surface or form as a live widget; units can be switched there."""
-    if isinstance(panel, Panel):
-        return _panel.show(panel, units)
-    return LiveForm(panel, units).box if isinstance(panel, Form) else panel.live(units)
+    return _panel.show(panel, units) if isinstance(panel, Panel) else panel.live(units)
 
 
 __all__ = ["Choice", "Fixed", "Form", "Guess", "Panel", "Rail", "Slider", "as_json", "show"]

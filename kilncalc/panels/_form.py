@@ -104,6 +104,15 @@ class Form:
         view = self.steps[0].views(piece)[0]
         return view.draw(view.result(piece, _no_progress), Show(units))
 
+    def live(self, units: str = "metric") -> widgets.VBox:
+        """Return the form as a live widget; units can be switched there."""
+        return LiveForm(self, units).box
+
+
+def page_style() -> str:
+    """Return the look of a form, for a box that stands beside it."""
+    return f"{_PANEL_STYLE}{_STYLE}"
+
 
 def _no_progress(_share: float) -> None:
     """Take no notice of how far a computation is."""
@@ -153,8 +162,10 @@ _UNIT = re.compile(r"[a-z\"″]+\s*$", re.IGNORECASE)
 
 
 def _sides(text: str) -> list[str]:
-    """Return the parts of "240 x 180 mm"; the unit of the last counts for one that has none."""
+    """Return the two parts of "240 x 180 mm"; the unit of the last counts for one that has none."""
     parts = _BETWEEN.split(text.strip())
+    if len(parts) != 2:
+        raise ValueError(f"“{text.strip()[:40]}” is not two lengths; write 240 mm × 180 mm, or 240 x 180 mm")
     unit = _UNIT.search(parts[-1])
     return [one if _UNIT.search(one) or not unit else f"{one} {unit[0]}" for one in parts]
 
@@ -583,7 +594,7 @@ class LiveForm:
 
     def _make(self) -> None:
         form, look = self.form, self.look
-        title = widgets.HTML(f"{_PANEL_STYLE}{_STYLE}<h4>{html.escape(form.title)}</h4>", **look)
+        title = widgets.HTML(f"{page_style()}<h4>{html.escape(form.title)}</h4>", **look)
         self.switch = widgets.ToggleButtons(
             options=[(name, key) for key, name in UNIT_NAMES.items()],
             value=self.units,

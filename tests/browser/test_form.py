@@ -25,7 +25,7 @@ def page(lab, browser):
 def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
     from playwright.sync_api import expect  # only where there is a browser
 
-    form = page.locator(".kilncalc-form")
+    form = page.locator(".kilncalc-form:has(.kilncalc-steps)")
     form.scroll_into_view_if_needed()
     page.screenshot(path=ARTEFACTS / "form-form.png")
     size = form.get_by_label("size: finished length and width")
@@ -36,7 +36,7 @@ def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
     expect(size).to_have_value("300 mm × 200 mm")
     size.fill("300")
     size.press("Enter")
-    form.get_by_text("has no unit").wait_for()
+    form.get_by_text("size: “300” is not two lengths; write 240 mm × 180 mm").wait_for()
     expect(size).to_have_value("300 mm × 200 mm")
     form.get_by_role("button", name="3 On it").press("Enter")
     # hand: trimmed 1.5 mm an edge: 303 x 203 x 6.8 mm x 2.5 g/cm3 = 1045.7 g
@@ -50,7 +50,7 @@ def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
 @pytest.mark.parametrize("width", [390, 683, 1366])
 def test_no_step_needs_a_scrollbar_sideways(page, width):
     page.set_viewport_size({"width": width, "height": 768})
-    form = page.locator(".kilncalc-form")
+    form = page.locator(".kilncalc-form:has(.kilncalc-steps)")
     for step in ("1 Piece", "3 On it", "5 Firings"):
         form.get_by_role("button", name=step).click()
         page.wait_for_timeout(300)
