@@ -101,7 +101,10 @@ def test_question_and_working_are_whole_sentences_with_the_numbers_in_them(asked
         assert all(shown in text for shown in numbers.texts.values())
         steps = asked.worked(numbers).steps
         assert len(steps) >= 2 and all(step.endswith(".") for step in steps)
-        assert steps[-1] == f"Answer: {Show(units).text(asked.value(numbers), asked.dimension)}."
+        assert (
+            steps[-1]
+            == f"Answer: {Show(units).text(asked.value(numbers), asked.dimension, like=asked.like)}."
+        )
 
 
 @pytest.mark.parametrize(("asked", "units"), BY_UNITS)

@@ -484,6 +484,11 @@ WORKINGS = {
         "To take off: 2 × 35 µm.",
         "Answer: 70 µm.",
     ],
+    ("5.5", "inches"): [  # grains are micrometres everywhere
+        "The packet says P400: its grains measure 35 µm.",
+        "To take off: 2 × 35 µm.",
+        "Answer: 70 µm.",
+    ],
     ("5.6", "metric"): [
         "Left of those cut: 100 % - 20 % = 80 %.",
         "To cut: 24 / 0.8 = 30.0, rounded up.",

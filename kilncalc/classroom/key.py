@@ -99,8 +99,7 @@ def _of_question(asked: Question, students: Sequence[Student]) -> Iterator[str]:
         ids = html.escape(", ".join(student.id for student in group))
         steps = "".join(f"<li>{html.escape(step)}</li>" for step in asked.worked(numbers).steps)
         slips = "; ".join(
-            f"{name}: {numbers.show.text(slip.value, asked.dimension)}"
-            for name, slip in asked.slips(numbers).items()
+            f"{name}: {asked.said(slip.value, numbers)}" for name, slip in asked.slips(numbers).items()
         )
         yield (
             f'<section class="working"><strong>{ids}</strong><ol>{steps}</ol>'
@@ -122,4 +121,4 @@ def _rows(students: Sequence[Student], asked: Sequence[Question]) -> Iterator[Se
 
 
 def _answer(asked: Question, numbers: Numbers) -> str:
-    return numbers.show.text(asked.value(numbers), asked.dimension)
+    return asked.said(asked.value(numbers), numbers)

@@ -91,7 +91,7 @@ def mark_numbers(question: Question, numbers: Numbers, text: str) -> Verdict:
         return verdict("other quantity" if error.kind == "other dimension" else "unread", str(error))
     tolerance = question.tolerance
     if abs(value - expected) <= tolerance.around(expected, numbers.units):
-        computed = numbers.show.text(expected, question.dimension)
+        computed = question.said(expected, numbers)
         return verdict("right", f"The computed answer is {computed}.", value)
     nearest = min(slips, key=lambda name: abs(value - slips[name].value))
     slip = slips[nearest]

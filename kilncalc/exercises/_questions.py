@@ -109,7 +109,8 @@ class Question(ABC):
     """One exercise: subclass it, fill the attributes, put an instance into the lesson's QUESTIONS.
 
     `text` is a template: each `{name}` is replaced by that number of `given`, in the student's units.
-    `low` and `high` (SI) bound the answer of every variant, so that nobody is asked for a nonsense.
+    `low` and `high` (SI) bound the answer of every variant, so that nobody is asked for a nonsense. `like` is
+    a size (SI) whose unit the answer is said in, where that is not the usual one: grains are micrometres.
     """
 
     key: str
@@ -122,6 +123,7 @@ class Question(ABC):
     low: float
     high: float
     hints: tuple[str, ...]
+    like: float | None = None
 
     @abstractmethod
     def value(self, numbers: Numbers) -> float:
@@ -213,8 +215,12 @@ class Question(ABC):
 
     def worked(self, numbers: Numbers) -> Working:
         """Return the working with these numbers, the answer as its last step."""
-        answer = numbers.show.text(self.value(numbers), self.dimension)
+        answer = self.said(self.value(numbers), numbers)
         return Working(self.key, (*self.working(numbers), f"Answer: {answer}."))
+
+    def said(self, value: float, numbers: Numbers) -> str:
+        """Return an answer, right or wrong, in words."""
+        return numbers.show.text(value, self.dimension, like=self.like)
 
     def tolerance_text(self, units: str) -> str:
         """Return what counts as right, as a sentence."""

@@ -60,7 +60,7 @@ def _of_numbers(asked: Question, numbers: Numbers) -> Iterator[tuple[str, str]]:
     show = numbers.show
     if not (math.isfinite(value) and asked.low <= value <= asked.high):
         low, high = show.text(asked.low, asked.dimension), show.text(asked.high, asked.dimension)
-        yield "answer", f"it is {show.text(value, asked.dimension)}, not between {low} and {high}"
+        yield "answer", f"it is {asked.said(value, numbers)}, not between {low} and {high}"
         return
     try:
         slips = asked.slips(numbers)
@@ -77,8 +77,8 @@ def _of_numbers(asked: Question, numbers: Numbers) -> Iterator[tuple[str, str]]:
                 other,
                 f"slip “{other}” is within 3 tolerances of {'the answer' if one == 'answer' else f'“{one}”'}",
             )
-    if not mark_numbers(asked, numbers, show.text(value, asked.dimension)).right:
-        yield "answer", f"{show.text(value, asked.dimension)}, as the key says it, is not marked as right"
+    if not mark_numbers(asked, numbers, asked.said(value, numbers)).right:
+        yield "answer", f"{asked.said(value, numbers)}, as the key says it, is not marked as right"
     try:
         steps = asked.working(numbers)
     except (ArithmeticError, ValueError, KeyError) as error:

@@ -292,6 +292,7 @@ class PaperPacket(Question):
     dimension = "length"
     tolerance = Tolerance(relative=0.04)
     low, high = 40e-6, 120e-6
+    like = 2e-6
     hints = (
         "Which letter stands before the number on the packet?",
         "P is for grains on paper and belts, F for loose grains: the same number is another size.",
