@@ -172,6 +172,17 @@ def _parser() -> argparse.ArgumentParser:
     printing.add_argument("--replace", action="store_true", help="write over a page that is there")
     printing.set_defaults(run=print_card)
 
+    logs = commands.add_parser(
+        "log",
+        help="read the kiln's logs of a piece back: what the kiln did, and what the glass felt",
+        description="Lay each log that the [[fired]] entries of a piece file name over the segments as run, "
+        "and say what was assumed and mended, what became of each segment, and what the glass bore.",
+        allow_abbrev=False,
+    )
+    logs.add_argument("piece", type=_folder, metavar="PIECE", help="the piece file, such as tray.toml")
+    logs.add_argument("--units", choices=("metric", "inches"), help="default: those of the piece file")
+    logs.set_defaults(run=read_logs)
+
     checking = commands.add_parser(
         "check",
         help="check a file of questions of your own",
@@ -494,6 +505,36 @@ def print_card(options: argparse.Namespace) -> int:
     files.make_folder(target.parent)
     files.write(target, written.encode("utf-8"), replace=options.replace)
     print(f"The {kind} of {piece.name} is in {target}; open it in a browser and print it.")
+    return 0
+
+
+def read_logs(options: argparse.Namespace) -> int:
+    """Read the logs of a piece back, one after the other."""
+    from kilncalc.figures import firing_log as pictures
+    from kilncalc.firing_log import read_log
+    from kilncalc.plan import kiln_of
+    from kilncalc.plan_bodies import bodies_of
+    from kilncalc.project import Project
+    from kilncalc.quantities import Show
+    from kilncalc.read_back import read_back
+
+    piece = _or_problem(Project.read, options.piece)
+    logged = [fired for fired in piece.fired if fired.log]
+    if not logged:
+        raise Problem(f'no [[fired]] entry of {options.piece} names a log; write log = "FILE" into it')
+    bodies, show = _or_problem(bodies_of, piece), Show(options.units or piece.units)
+    for fired in logged:
+        log = _or_problem(read_log, options.piece.parent / fired.log)
+        body = bodies[fired.firing - 1]
+        back = _or_problem(read_back, log, fired.segments, body, kiln_of(piece))
+        figure = pictures.read_back(back, show)
+        print(f"{fired.date}, {piece.firings[fired.firing - 1].process}, {fired.log}")
+        for line in (*log.assumed, *log.mended):
+            print(f"  read with: {line}")
+        for reading in figure["readings"]:
+            print(f"  {reading['value']}: {reading['says']}")
+        for number, asked, became in figure["table"]["rows"]:
+            print(f"  {number}. {asked}: {became}")
     return 0
 
 

@@ -1,17 +1,23 @@
 """A log laid over its plan: planted faults, holds, free cooling, fluidity and tension are found again."""
 
+import datetime
 import importlib.util
+import re
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from kilncalc import _resources, forming, read_back
+from kilncalc import _resources, cli, forming, read_back
+from kilncalc.figures import firing_log as pictures
 from kilncalc.firing import SMALL_BRICK_KILN, Kiln, fire
 from kilncalc.firing_log import FiringLog
 from kilncalc.materials import glass
 from kilncalc.panels import firing_log as panel
 from kilncalc.piece import Piece, Zone
+from kilncalc.project import scenario
+from kilncalc.project_parts import Fired
+from kilncalc.quantities import Show
 from kilncalc.schedule import Schedule, Segment
 
 PATH = _resources.datasets() / "make_firing_logs.py"
@@ -391,3 +397,53 @@ def test_a_fault_stands_where_it_shows():
     assert known["caption"].startswith("The log follows its plan")
     # hand: 680 °C asked, the log 20 K low: the curve's top stands at 700
     assert max(known["panes"][0]["data"][2]["y"]) == pytest.approx(700, rel=0, abs=2)
+
+
+def test_a_kiln_that_idles_first_is_drawn_from_where_the_plan_begins():
+    idle = Schedule((Segment(1, 24), *PLAN.segments))
+    runs_away = followed(idle, lambda time, shown: shown + np.clip((time - 8 * 3600) / 20, 0, 60))
+    back = read_back.read_back(FiringLog(runs_away.time[:500], runs_away.temperature[:500]), PLAN, PLATE)
+    figure = pictures.read_back(back, Show("metric"))
+    log, cross = figure["panes"][0]["data"][2:4]
+    # exact: the cross stands on the log, 15 K above the plan's 620 °C, 3.84 h before which the log idled
+    assert cross["y"][0] == pytest.approx(635, rel=0, abs=3)
+    assert cross["y"][0] == pytest.approx(np.interp(cross["x"][0], log["x"], log["y"]), rel=0, abs=3)
+    assert log["x"][0] == pytest.approx(-(4 - 4 / 150), rel=0.02)
+
+
+# ------------------------------------------------------------------ the command
+
+
+def test_the_command_reads_the_logs_of_a_piece_back(tmp_path, capsys):
+    firing = FIRINGS["D"]
+    rows = [
+        f"{t / 60:g};{x * 1.8 + 32:.0f}" for t, x in zip(firing.log.time, firing.log.temperature, strict=True)
+    ]
+    (tmp_path / "drape.csv").write_text("\n".join(["minutes;kiln °F", *rows]), encoding="utf-8")
+    file = tmp_path / "banner.toml"
+    run = Fired(date=datetime.date(2026, 3, 6), firing=2, segments=firing.plan, log="drape.csv")
+    banner = replace(scenario("banner"), fired=(run,))
+    banner.write(file)
+    assert cli.main(["log", str(file)]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("2026-03-06, drape and bond, drape.csv\n  read with: time from “minutes”")
+    assert "as planned: no segment strays from its plan" in said
+    # exact: 3.0 h planted; the room of that day was 21 °C, a piece file's kiln stands in 20 °C
+    assert float(re.search(r"(\S+) h: cooling time for the next plan", said)[1]) == pytest.approx(3, rel=0.02)
+    # hand: 735 °C is 1355 °F; the log is within 6 K of it for about 20 min, 13 asked
+    became = re.search(
+        r"4\. as fast as the kiln does to 735 °C, 13 min: arrives after (.*), holds (\d+) min", said
+    )
+    assert became[1] in ("4 h 42 min", "4 h 43 min", "4 h 44 min") and int(became[2]) in (19, 20, 21, 22)
+    assert cli.main(["log", str(file), "--units", "inches"]) == 0
+    assert "to 1355 °F, 13 min" in capsys.readouterr().out
+
+    (tmp_path / "drape.csv").write_text("dear diary", encoding="utf-8")
+    assert cli.main(["log", str(file)]) == 2
+    assert "drape.csv: this is no log: 1 line, and none" in capsys.readouterr().err
+    (tmp_path / "drape.csv").unlink()
+    assert cli.main(["log", str(file)]) == 2
+    assert 'there is no file "drape.csv" beside the piece file' in capsys.readouterr().err
+    replace(banner, fired=()).write(tmp_path / "new.toml")
+    assert cli.main(["log", str(tmp_path / "new.toml")]) == 2
+    assert "no [[fired]] entry of" in capsys.readouterr().err
