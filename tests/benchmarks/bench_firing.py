@@ -5,10 +5,10 @@
 Three zones on a shelf, a schedule of about 24 h. The baseline, in the same run, is scipy's solve_ivp with
 method BDF on the same heat balance, told the pattern of its Jacobian, started afresh at every corner of the
 programme, at an rtol of 5e-5 that makes it about as exact. Goals: `fire` within 15 ms (median), its heat part
-3 times faster than the baseline; over 60 random firings no peak above 0.5 MPa off by more than 1 % and no
-residual by more than 2 %, against three times finer steps (`tests/test_firing_errors.py` has 300 and a second
+4 times faster than the baseline; over 60 random firings no peak above 0.5 MPa off by more than 1 % and no
+residual by more than 2 %, against three times finer steps (`tests/test_firing_errors.py` has 300 by a second
 way); `write_schedule` over 200 pieces median 0.3 s, 95th percentile 1 s. The exit code is 1 if accuracy or
-ratio miss their goal; the times themselves depend on the machine and are printed only.
+ratio miss their goal; the processor's times depend on the machine and are printed only.
 """
 
 # measures: kilncalc/firing.py kilncalc/_ kilncalc/writing.py
@@ -48,13 +48,13 @@ SCHEDULE = Schedule(
 
 
 def median_ms(work: Callable[[], object], repeats: int) -> float:
-    """Return the median time of a call [ms], the first one apart."""
+    """Return the median processor time of a call [ms], the first one apart."""
     work()
     took = []
     for _ in range(repeats):
-        start = time.perf_counter()
+        start = time.process_time()
         work()
-        took.append(time.perf_counter() - start)
+        took.append(time.process_time() - start)
     return float(np.median(took)) * 1e3
 
 
@@ -113,7 +113,7 @@ def usual_and_fine(number: int) -> tuple[Firing, Firing]:
 
 
 def writing_time(number: int) -> float:
-    """Return how long it takes to write a schedule for a random piece [s]."""
+    """Return how much processor time it takes to write a schedule for a random piece [s]."""
     draw = np.random.default_rng(number)
     base, share = float(draw.uniform(0.002, 0.02)), float(draw.uniform(0.1, 0.5))
     body = [Zone(base, 1.0)]
@@ -123,9 +123,9 @@ def writing_time(number: int) -> float:
     loose = len(body) > 1 and draw.random() < 0.4
     piece = Piece(glass("lamp soda-lime"), body, loose=bool(loose))
     kiln = Kiln(cooling_time=float(draw.uniform(1, 6)) * 3600)
-    start = time.perf_counter()
+    start = time.process_time()
     write_schedule(piece, str(draw.choice(list(PROCESSES))), kiln)
-    return time.perf_counter() - start
+    return time.process_time() - start
 
 
 def main() -> int:
@@ -140,7 +140,7 @@ def main() -> int:
     ours = median_ms(lambda: _follow_heat(SCHEDULE, [(PIECE, KILN)], 1), 60)
     theirs = median_ms(heat_by_solve_ivp, 3)
     print(f"heat part                  {ours:7.1f} ms")
-    print(f"  solve_ivp                {theirs:7.0f} ms, {theirs / ours:.1f} times as long; goal 3")
+    print(f"  solve_ivp                {theirs:7.0f} ms, {theirs / ours:.1f} times as long; goal 4")
     times, temperatures = heat_by_solve_ivp(1e-7)
     heat, *_ = _follow_heat(SCHEDULE, [(PIECE, KILN)], 1)
     exact = np.stack([np.interp(heat.time, times, column) for column in temperatures.T], axis=1)
@@ -155,7 +155,7 @@ def main() -> int:
     middle, high = np.quantile([writing_time(number) for number in range(200)], [0.5, 0.95])
     print(f"write_schedule, 200 pieces {middle:7.2f} s median, {high:.2f} s at 95 %; goals 0.3 and 1 s")
     peaks, residual = max(peaks, most_peak), max(residual, most_left)
-    good = peaks <= 0.01 and residual <= 0.02 and theirs >= 3 * ours
+    good = peaks <= 0.01 and residual <= 0.02 and theirs >= 4 * ours
     print("as accurate and as fast against scipy as it should be" if good else "a goal is missed")
     return 0 if good else 1
 
