@@ -101,8 +101,8 @@ class TwoThicknesses:
         The solid piece, cooled at the same rate from the annealing point to the room.
     allowed_tension, allowed_residual : float
         The limits [Pa].
-    likely, likely_stays : Bar
-        Between what the tension of the solid piece, heated, and what stays probably lie [Pa].
+    likely, likely_on_base, likely_heap, likely_stays : Bar
+        Between what the tension of the three, heated, and what stays probably lie [Pa].
     """
 
     rate: float
@@ -116,6 +116,8 @@ class TwoThicknesses:
     allowed_tension: float
     allowed_residual: float
     likely: Bar
+    likely_on_base: Bar
+    likely_heap: Bar
     likely_stays: Bar
 
     @property
@@ -202,19 +204,23 @@ def two_thicknesses(
     )
     solid = Piece(glass, zones)
     up, down = warming(rate), Schedule((Segment(rate, kiln.room),), glass.annealing_point)
-    heated, cooled = _bars(up, solid, kiln), _bars(down, solid, kiln)
+    pieces = solid, Piece(glass, zones, loose=True), Piece(glass, heap, loose=True)
+    heated, on_base, in_heap = (_bars(up, one, kiln) for one in pieces)
+    cooled = _bars(down, solid, kiln)
     return TwoThicknesses(
         rate=float(rate),
         thin=float(thin),
         thick=float(thick),
         share=float(share),
         solid=heated.firing,
-        on_base=fire(up, Piece(glass, zones, loose=True), kiln),
-        heap=fire(up, Piece(glass, heap, loose=True), kiln),
+        on_base=on_base.firing,
+        heap=in_heap.firing,
         cooled=cooled.firing,
         allowed_tension=scalar_in_range("allowed_tension", allowed_tension, "Pa", 0.01e6, 50e6),
         allowed_residual=scalar_in_range("allowed_residual", allowed_residual, "Pa", 0.01e6, 50e6),
         likely=heated.heating,
+        likely_on_base=on_base.heating,
+        likely_heap=in_heap.heating,
         likely_stays=cooled.residual,
     )
 

@@ -35,13 +35,16 @@ def two_thicknesses(result: uneven.TwoThicknesses, show: Show) -> style.Figure:
     )
     apart = show.text(result.apart, "temperature_difference")
     stays = stress_text(result.stays, show)
-    pull_likely, stays_likely = (one.words(show) for one in (result.likely, result.likely_stays))
+    bars = (result.likely, result.likely_on_base, result.likely_heap)
+    likely = [f"likely {one.words(show)}" for one in bars]
+    stays_likely = result.likely_stays.words(show)
     part = "thick" if result.stays_in_thick else "thin"
     caption = (
-        f"Heated, thick and thin part by up to {apart}. That pulls one solid piece with {pulls[0]} (likely "
-        f"{pull_likely}), a base sheet with loose glass on a part of it with {pulls[1]}, the sheets of a "
-        f"heap with {pulls[2]}; the limit is {limit}. Cooled from the annealing point at the same rate, the "
-        f"solid piece keeps {stays} (likely {stays_likely}) in its {part} part; {may_stay} may stay."
+        f"Heated, thick and thin part by up to {apart}. That pulls one solid piece with {pulls[0]} "
+        f"({likely[0]}), a base sheet with loose glass on a part of it with {pulls[1]} ({likely[1]}), the "
+        f"sheets of a heap with {pulls[2]} ({likely[2]}); the limit is {limit}. Cooled from the annealing "
+        f"point at the same rate, the solid piece keeps {stays} (likely {stays_likely}) in its {part} "
+        f"part; {may_stay} may stay."
     )
     edge = uneven.SPAN * (1 - result.share)
     step = [
@@ -57,7 +60,7 @@ def two_thicknesses(result: uneven.TwoThicknesses, show: Show) -> style.Figure:
                 result.allowed_tension,
                 14e6,
                 show,
-                behind=[_band(result.solid, result.likely, show)],
+                behind=[_band(one, bar, show) for one, bar in zip(heated.values(), bars, strict=True)],
             ),
             _cooling(result, show),
             _section(step, uneven.SPAN, (), 0.016, stretched=True),
@@ -69,7 +72,7 @@ def two_thicknesses(result: uneven.TwoThicknesses, show: Show) -> style.Figure:
                 style.reading(pull, says, tone)
                 for pull, says, tone in zip(
                     pulls,
-                    (f"one solid piece; likely {pull_likely}", *list(heated)[1:]),
+                    [f"{name}; {may_be}" for name, may_be in zip(heated, likely, strict=True)],
                     ("first", "second", "third"),
                     strict=True,
                 )
@@ -296,7 +299,7 @@ def _tensions(
 
 def _band(firing: Firing, likely: Bar, show: Show) -> style.Trace:
     """Return all that the tension of a firing on its way up may be."""
-    expected = firing.peak_tension("heating")
+    expected = firing.peak_tension("heating") or 1.0
     x, low = _in_kiln(firing, firing.tension * likely.low / expected, "pressure", show)
     _, high = _in_kiln(firing, firing.tension * likely.high / expected, "pressure", show)
     return style.band(np.concatenate([x, x[::-1]]), np.concatenate([low, high[::-1]]))
