@@ -5,6 +5,7 @@ import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 
@@ -36,6 +37,11 @@ class Column:
     name: str
     kind: str  # "clock", "moment", "date", "number", "words"
     cells: tuple[str, ...]
+
+    @cached_property
+    def numbers(self) -> tuple[np.ndarray, list[str]]:
+        """Its cells as numbers, and what was assumed about their marks."""
+        return numbers(self.cells)
 
 
 @dataclass(frozen=True)
@@ -236,7 +242,7 @@ def _time_column(rows: Rows) -> Column:
 
 
 def _readable(column: Column) -> np.ndarray:
-    values = numbers(column.cells)[0]
+    values = column.numbers[0]
     return values[np.isfinite(values)]
 
 
@@ -304,7 +310,7 @@ def seconds(
         days, how = _days([match["date"] if match else "" for match in found])
         clock = np.array([_time_of_day(match["clock"]) if match else np.nan for match in found])
         return clock + DAY * (days - days[0]), how
-    values, how = numbers(column.cells)
+    values, how = column.numbers
     if time_unit is None:
         units = [word for word, pattern in _UNIT_OF_TIME if pattern.search(column.name.casefold())]
         if not units:

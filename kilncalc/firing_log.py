@@ -407,7 +407,7 @@ def log_from_text(
         *assumed,
         f"time from “{_log_file.said(times.name)}”, temperature from “{_log_file.said(degrees.name)}”",
     ]
-    temperature, how = _log_file.numbers(degrees.cells)
+    temperature, how = degrees.numbers
     notes += how
     seconds, how = _log_file.seconds(rows, times, time_unit, temperature)
     notes += how
