@@ -348,12 +348,7 @@ def fire_pattern(
         instants: list[Instant] = []
 
         def keep(moment: MapMoment, instants: list[Instant] = instants) -> None:
-            one = _instant(moment, relief)
-            far = not instants or abs(one.air - instants[-1].air) >= _APART
-            if far:
-                instants.append(one)
-            elif one.peak > max(kept.peak for kept in instants):
-                instants[-1] = one
+            instants.append(_instant(moment, relief))
 
         def tell(share: float, number: int = number) -> None:
             if progress:
@@ -362,7 +357,7 @@ def fire_pattern(
         course: Any = fire(schedule, body, kiln, progress=tell, watch=keep)  # a MapFiring: the body is a map
         if number:
             instants.append(_instant(course.residual, relief))
-        phases.append(tuple(instants))
+        phases.append(_thinned(instants))
     heating, cooling = phases
     return Fired(
         pattern=piece,
@@ -380,6 +375,15 @@ def fire_pattern(
 def _instant(moment: MapMoment, relief: ReliefMap) -> Instant:
     evened = np.maximum(averaged(moment.tension, relief), 0.0)
     return Instant(moment.time, moment.air, evened, relief.cell)
+
+
+def _thinned(instants: list[Instant]) -> tuple[Instant, ...]:
+    """Return the moments that are some degrees apart, with the worst and the last of all."""
+    worst, kept = max(instants, key=lambda one: one.peak), [instants[0]]
+    for one in instants[1:]:
+        if abs(one.air - kept[-1].air) >= _APART or one is worst or one is instants[-1]:
+            kept.append(one)
+    return tuple(kept)
 
 
 def _likely(value: float, schedule: Schedule, piece: Piece, kiln: Kiln, which: str) -> Bar:

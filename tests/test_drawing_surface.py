@@ -125,6 +125,16 @@ def test_each_kind_of_shape_lays_as_much_glass_as_it_has(surface, kind):
     assert volume(surface) * 1e9 == pytest.approx(wanted, rel=0.06)
 
 
+def test_rods_stand_side_by_side(surface):
+    typed = KINDS_BY_HAND["line or rods"][0] | {"further": "25 x 5 mm"}
+    lay(surface, "line or rods", **typed)
+    rods = surface.shapes[1].outline.geoms
+    # hand: 6 mm wide about 20, 45 and 70 mm; each 5 mm higher up than the one before
+    bounds = sorted(rod.bounds for rod in rods)
+    wanted = [(0.017, 0.0, 0.023, 0.08), (0.042, 0.005, 0.048, 0.085), (0.067, 0.01, 0.073, 0.09)]
+    assert bounds == [pytest.approx(one) for one in wanted]
+
+
 def test_shapes_add_up_are_removed_and_changed(surface):
     seen = []
     surface.observe(lambda change: seen.append(len(change["new"].shapes)), "pattern")

@@ -59,6 +59,9 @@ def test_what_a_cell_belongs_to_and_what_is_narrower_than_a_cell():
     assert found.covered(patch).sum() == 8
     assert found.covered(line).sum() == 2 * 20
     assert found.too_fine == (line,)
+    # hand: from 20 to 42 by 20 to 38 mm covers 4 columns and two fifths of the next, 3 rows and three fifths
+    wide = laying.rectangle(0.02, 0.02, 0.022, 0.018, 0.003)
+    assert patterned.pattern(0.1, 0.1, 0.003, [wide], 400).covered(wide).sum() == 4 * 4
 
 
 def test_moments_run_up_and_then_down_and_hold_the_worst(ribs):
@@ -77,6 +80,16 @@ def test_moments_run_up_and_then_down_and_hold_the_worst(ribs):
     assert ribs.worst_cooling.peak == pytest.approx(cold.averaged_peak("cooling"), rel=1e-9)
     assert ribs.worst_heating.place[0] == pytest.approx(0.12, abs=0.045)  # own prototype: the broad band
     assert ribs.thickness_at(ribs.worst_heating.place) == pytest.approx(0.006)  # hand: 3 + 3 mm
+
+
+def test_moments_too_near_to_each_other_are_left_out_but_not_the_worst_nor_the_last():
+    def instant(air, peak):
+        return patterned.Instant(0.0, air, np.full((1, 1), peak), 0.01)
+
+    airs = [(20, 0), (21, 1), (24, 2), (26, 3), (27, 9), (29, 5), (32, 4), (33, 1)]
+    kept = patterned._thinned([instant(*one) for one in airs])
+    # hand: 26 is 6 from 20; 27 is the worst; 32 is 5 from 27; 33 is the last
+    assert [one.air for one in kept] == [20, 26, 27, 32, 33]
 
 
 def test_a_moment_is_picked_by_its_share(ribs):
@@ -211,6 +224,16 @@ def test_a_large_picture_is_averaged_to_cells():
     assert relief.cell == pytest.approx(0.006)
     np.testing.assert_allclose(relief.thickness[:, :20], 0.009, rtol=1e-12)
     np.testing.assert_allclose(relief.thickness[:, 20:], 0.003, rtol=1e-12)
+
+
+def test_stripes_finer_than_a_cell_become_their_mean():
+    dots = np.full((300, 400), 255, dtype=np.uint8)
+    dots[:, ::2] = 0
+    file = io.BytesIO()
+    Image.fromarray(dots).save(file, "PNG")
+    relief = laying.from_picture(file, 0.24, 0.003, 0.009, cells=1200)
+    # hand: half black and half white; a grey counts in whole steps of 1/255
+    np.testing.assert_allclose(relief.thickness, 0.006, atol=0.006 / 255)
 
 
 def test_rubbish_and_transparent_pictures_are_refused_by_name():
