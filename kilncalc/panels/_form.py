@@ -51,6 +51,8 @@ _STYLE = """<style>
 .kilncalc-form .widget-html-content { font-size: 16px; line-height: 1.4; }
 .kilncalc-form h5 { font-size: 17px; margin: 8px 0 0; color: #1f2a36; }
 .kilncalc-form p { margin: 4px 0; }
+.kilncalc-form td:first-child:nth-last-child(2) { white-space: nowrap; }
+.kilncalc-form .kilncalc-table :is(th, td):last-child:nth-child(2) { width: 100%; }
 .kilncalc-form .kilncalc-part { border-left: 3px solid #5b6670; padding-left: 8px; margin: 2px 0 6px; }
 .kilncalc-form .kilncalc-working { opacity: 0.4; }
 .kilncalc-form :is(button, input, select, textarea):focus-visible { outline: 3px solid #14507f;
@@ -430,8 +432,8 @@ class _List:
         self.live, self.owner, self.name = live, owner, name
         self.message = _Messages(**live.look)
         words = name.replace("_", " ")
-        self.head = widgets.HTML(f"<h5>{html.escape(words)}</h5>", **live.look)
-        self.which = widgets.Dropdown(description=f"which of the {words}", **live.look)
+        self.head = widgets.HTML(_heading(owner.part, name), **live.look)
+        self.which = widgets.Dropdown(description=f"{words}: which one", **live.look)
         self.add = _button("Add", f"Add one to the {words}", self.on_add, live.look)
         self.remove = _button("Remove", f"Remove this one of the {words}", self.on_remove, live.look)
         self.place = widgets.VBox(**live.look)
@@ -516,6 +518,11 @@ class _List:
             self._open(max(0, number - 1))
 
 
+def _heading(part: Any, name: str) -> str:
+    """Return the heading over parts of one kind: what the piece calls them, and what they are."""
+    return f"<h5>{html.escape(_Words(type(part), name).label)}</h5>"
+
+
 def _called(part: Any, place: int) -> str:
     """Return what a part is called in a list."""
     names = ("name", "process", "what", "shape", "date", "glass")
@@ -530,7 +537,7 @@ class _Perhaps:
         self.live, self.owner, self.name = live, owner, name
         self.message = _Messages(**live.look)
         words = name.replace("_", " ")
-        self.head = widgets.HTML(f"<h5>{html.escape(words)}</h5>", **live.look)
+        self.head = widgets.HTML(_heading(owner.part, name), **live.look)
         self.add = _button("Add", f"The piece has a {words}", self.on_add, live.look)
         self.remove = _button("Remove", f"The piece has no {words}", self.on_remove, live.look)
         self.place = widgets.VBox(**live.look)
