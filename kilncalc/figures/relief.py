@@ -171,7 +171,6 @@ def tray(result: patterned.Tray, show: Show) -> style.Figure:
                 (left, "stays after cooling", likely[2], stays.peak, solid.allowed_residual, "plain"),
             )
         ],
-        _shape_by_shape(solid, show),
     )
 
 
