@@ -433,6 +433,28 @@ def test_captions_of_a_firing_and_a_mould(units):
     assert MOULD[units] in pictures.mould(mould, Show(units))["caption"]
 
 
+def test_a_firing_with_a_cell_is_shown_as_a_map_and_says_how_far_it_is():
+    piece = scenario("relief-tray")
+    mapped = replace(piece, firings=(piece.firings[0], replace(piece.firings[1], cell=0.012)))
+    views = FORM.steps[NUMBER["Firings"]].views(mapped)
+    assert [view.name for view in views][2:] == ["firing 2 as a map"]
+    assert len(FORM.steps[NUMBER["Firings"]].views(piece)) == 2
+    shares = []
+    result = views[2].result(mapped, shares.append)
+    assert len(shares) > 3 and shares == sorted(shares) and shares[-1] == 1.0
+    laid, plan_of_it = result
+    up = plan_of_it.firing.peak_tension("heating")
+    for units in SYSTEMS:
+        drawn = views[2].draw(result, Show(units))
+        # hand: 6.8 mm of sheets, and 3.4 mm of strips on them
+        assert {"metric": "6.8 mm to 10.2 mm thick", "inches": "0.268 in to 0.402 in thick"}[units] in drawn[
+            "caption"
+        ]
+        pull = up / 1e6 if units == "metric" else up / 6894.757  # exact: pascals in a psi
+        assert f"pulls it with up to {float(f'{pull:.3g}'):g} " in drawn["caption"]
+    assert laid.map.shape == (15, 20)  # hand: 180/12 by 240/12
+
+
 # ---------------------------------------------------------------------------------------------- other size
 
 

@@ -2,11 +2,14 @@
 
 import numpy as np
 
-from kilncalc.figures import style
+from kilncalc import laying
+from kilncalc.figures import relief, style
 from kilncalc.figures._shapes import bare_axis, box, count, lines, shape, to_scale
 from kilncalc.figures.schedule import segments
 from kilncalc.figures.slab import stress_text
-from kilncalc.plan import FiringPlan
+from kilncalc.materials import ALLOWED_TENSION
+from kilncalc.patterned import Pattern
+from kilncalc.plan import FiringPlan, MapPlan
 from kilncalc.plan_changes import Grown
 from kilncalc.plan_materials import Filling
 from kilncalc.plan_views import FromAbove, MouldSection, Section
@@ -191,6 +194,25 @@ def firing(result: tuple[FiringPlan, str], show: Show) -> style.Figure:
         style.reading(stays, f"stays, of {may_stay}; likely {likely_stays}", "over" if kept else "plain"),
     ]
     return style.picture(panes, caption, readings, segments(planned.schedule, controller))
+
+
+def firing_map(result: tuple[laying.Laid, MapPlan], show: Show) -> style.Figure:
+    """Return the thickness map of a piece in a firing, and how hard it is pulled as a map."""
+    laid, mapped = result
+    figure = relief.thickness(Pattern(laid.map, (), laid.cut), show)
+    up, down = (mapped.firing.peak_tension(phase) for phase in ("heating", "cooling"))
+    limit = stress_text(ALLOWED_TENSION, show)
+    caption = (
+        f"{figure['caption']} Fired as a map with the schedule of its zones, firing {mapped.number} "
+        f"pulls it with up to {stress_text(up, show)} going up and {stress_text(down, show)} coming down, of {limit}."
+    )
+    readings = [
+        style.reading(
+            stress_text(value, show), f"{says}, of {limit}", "over" if value > ALLOWED_TENSION else "plain"
+        )
+        for value, says in ((up, "pulls it going up"), (down, "pulls it coming down"))
+    ]
+    return {**figure, "caption": caption, "readings": readings}
 
 
 def mould(result: tuple[MouldSection, Filling, float], show: Show) -> style.Figure:

@@ -833,6 +833,7 @@ class LiveForm:
     @_told
     def on_resize(self, _button: Any = None) -> None:
         """Scale the piece to another length, and say what did not scale."""
+        self.notes.value = '<p role="status">Working: both sizes are planned, a few seconds.</p>'
         try:
             made, stays = self.form.resized(self.piece, self.larger.value, self.units)
         except ValueError as problem:

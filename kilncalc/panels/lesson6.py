@@ -7,7 +7,7 @@ from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
-from kilncalc import _tables, materials, plan, plan_changes, plan_views, project
+from kilncalc import _tables, materials, plan, plan_bodies, plan_changes, plan_views, project
 from kilncalc._parts import Part
 from kilncalc.figures import coldwork as cold_pictures
 from kilncalc.figures import cutting as cutting_pictures
@@ -119,7 +119,8 @@ def _mould(*said: str) -> View:
 
 
 def _firing_views(piece: Project) -> Sequence[View]:
-    return [_firing(number, firing.process) for number, firing in enumerate(piece.firings)]
+    views = [_firing(number, firing.process) for number, firing in enumerate(piece.firings)]
+    return views + [_map(number) for number, firing in enumerate(piece.firings, 1) if firing.cell]
 
 
 def _firing(number: int, process: str) -> View:
@@ -128,6 +129,16 @@ def _firing(number: int, process: str) -> View:
         return planned(piece).firings[number], CONTROLLERS[controller]
 
     return _view(f"firing {number + 1}, {process}", compute, pictures.firing)
+
+
+def _map(number: int) -> View:
+    def result(piece: Project, progress: Progress) -> Any:
+        laid = plan_bodies.map_of(piece, number)
+        mapped = plan.fire_map(piece, number, progress=progress)
+        progress(1.0)
+        return laid, mapped
+
+    return View(f"firing {number} as a map", result, pictures.firing_map)
 
 
 def _cold_views(piece: Project) -> Sequence[View]:
