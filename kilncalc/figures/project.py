@@ -203,8 +203,9 @@ def firing_map(result: tuple[laying.Laid, MapPlan], show: Show) -> style.Figure:
     up, down = (mapped.firing.peak_tension(phase) for phase in ("heating", "cooling"))
     limit = stress_text(ALLOWED_TENSION, show)
     caption = (
-        f"{figure['caption']} Fired as a map with the schedule of its zones, firing {mapped.number} "
-        f"pulls it with up to {stress_text(up, show)} going up and {stress_text(down, show)} coming down, of {limit}."
+        f"{figure['caption']} Fired as a map with the schedule of its zones, firing {mapped.number} pulls "
+        f"it with up to {stress_text(up, show)} going up and {stress_text(down, show)} coming down, of "
+        f"{limit}."
     )
     readings = [
         style.reading(
