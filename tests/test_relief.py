@@ -7,6 +7,7 @@ import pytest
 from finite_elements import raised_tile_stress, sheet_stress
 from PIL import Image
 from relief_features import REFERENCE, Feature, cases, stored
+from scipy.ndimage import uniform_filter
 
 from kilncalc import laying
 from kilncalc import relief as maps
@@ -522,3 +523,12 @@ def test_a_picture_of_the_wrong_kind_is_refused(tmp_path, name, make, sentence):
 def test_bad_input_gets_a_sentence(call, sentence):
     with pytest.raises(ValueError, match=sentence):
         call()
+
+
+@pytest.mark.parametrize("base", [0.002, 0.004, 0.006, 0.010])  # 1, 2, 3 and 5 cells
+def test_the_average_is_that_over_the_base_thickness_around_each_cell(base):
+    relief = ReliefMap(np.full((12, 17), base), 0.002)
+    tension = np.random.default_rng(7).uniform(0, 1e6, relief.shape)
+    # exact: a general library's mean over as many cells, the rim's own values beyond the rim
+    expected = uniform_filter(tension, round(base / 0.002), mode="nearest")
+    assert averaged(tension, relief) == pytest.approx(expected, rel=1e-9)
