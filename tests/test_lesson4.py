@@ -503,6 +503,12 @@ def test_five_pieces_as_if_twice_as_thick_in_words(system):
         assert len(bands) == 10
         for point in points:  # exact: every value is inside a band
             assert any(min(band["x"]) <= point <= max(band["x"]) for band in bands)
+        for place, row in enumerate(
+            range(len(lesson4.PIECES), 0, -1)
+        ):  # the rule's above its row, ours below
+            rule, ours = bands[2 * place : 2 * place + 2]
+            assert row < min(rule["y"]) and max(rule["y"]) < row + 0.5
+            assert row - 0.5 < min(ours["y"]) and max(ours["y"]) < row
         for band in bands:  # nothing is cut off
             assert max(band["x"]) <= pane["layout"]["xaxis"]["range"][1]
 
