@@ -54,8 +54,12 @@ class Relaxation:
     @property
     def liquid(self) -> float:
         """The temperature at which even the slowest term is gone within a second [degC]."""
+        return self.gone_within(1.0)
+
+    def gone_within(self, seconds: float) -> float:
+        """Return the temperature at which even the slowest term is gone within a time [degC]."""
         slowest = self.structure_times.max()
-        return 1 / (1 / self.annealing_point - np.log(slowest / 1.0) / self.activation) - KELVIN
+        return 1 / (1 / self.annealing_point - np.log(slowest / seconds) / self.activation) - KELVIN
 
     def structure(
         self, times: np.ndarray, temperature: np.ndarray, start: np.ndarray

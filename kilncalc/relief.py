@@ -29,9 +29,11 @@ MOST_CELLS = {"free": 20_000, "flat": 80_000}
 """Cells of the largest map that is fired, by bending: measured, about 1 GB of memory and half a minute."""
 
 _FIRST_STEP, _GROWTH = 0.15, 1.3  # of the settling time of the thinnest glass; how fast steps grow
-# the largest step, in K of the air: in cold glass, where it softens or hardly relaxes, sets, is liquid
-_COLD_STEP, _SOFT_STEP, _SETTING_STEP, _LIQUID_STEP = 6.0, 12.0, 4.0, 25.0
+# the largest step, in K of the air: in cold glass, where it is soft or hardly relaxes, sets, is liquid
+_COLD_STEP, _SOFT_STEP, _SETTING_STEP, _LIQUID_STEP = 6.0, 6.0, 4.0, 25.0
 _HARDLY = 100.0  # K below the strain point: cooling glass hardly relaxes any more
+_GIVEN_WAY = 60.0  # K above the strain point: heated glass has given way
+_LIQUID_WITHIN = 30.0  # s in which the slowest term of liquid glass is gone
 _LOOK = 3  # in cold glass the stress of every third step is looked at, and that of the last before a corner
 _SETTLING = 0.5  # the largest step in a hold, in settling times of the thickest glass
 _LONGEST = 1800.0  # s
@@ -665,7 +667,7 @@ def fire_map(
     heat = _Heat(relief, glass, kiln, shelf, walls, schedule.start)
     plate = Plate(relief.thickness, relief.cell, glass.youngs_modulus, glass.poissons_ratio, bends=bends)
     stress = _Stress(plate, glass, heat.glass.ravel(), after)
-    cold, liquid = glass.strain_point - FROZEN, stress.relaxation.liquid
+    cold, liquid = glass.strain_point - FROZEN, stress.relaxation.gone_within(_LIQUID_WITHIN)
     thinnest, thickest = float(relief.thickness.min()), float(relief.thickness.max())
     fastest = settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity)
 
@@ -674,7 +676,10 @@ def fire_map(
             return _COLD_STEP
         if air >= liquid:
             return _LIQUID_STEP
-        return _SOFT_STEP if rises or air < glass.strain_point - _HARDLY else _SETTING_STEP
+        above = air - glass.strain_point
+        if above < -_HARDLY or (rises and above > _GIVEN_WAY):
+            return _SOFT_STEP
+        return _SETTING_STEP
 
     steps = _steps(
         legs,

@@ -179,20 +179,58 @@ def test_a_tile_that_has_lost_some_of_its_stiffness_in_places(bends):
     assert np.abs(plate.answer(0.5 * balanced, np.full(16, 0.3), 1e-6 * load)[0]).max() < 1.0
 
 
+STEPS = (
+    "_FIRST_STEP",
+    "_COLD_STEP",
+    "_SOFT_STEP",
+    "_SETTING_STEP",
+    "_LIQUID_STEP",
+    "_SETTLING",
+    "_UNBALANCED",
+)
+
+
+def any_firing(seed):
+    """A map of a few rectangles, perhaps some paper, and a schedule of its thickness: invented."""
+    rng = np.random.default_rng(seed)
+    rows, columns = rng.integers(6, 14, 2)
+    base = rng.choice([0.002, 0.003, 0.006, 0.012, 0.020])
+    thickness = np.full((rows, columns), base)
+    for _ in range(rng.integers(1, 4)):
+        row, column = rng.integers(0, rows - 1), rng.integers(0, columns - 1)
+        high, wide = rng.integers(1, rows), rng.integers(1, columns)
+        thickness[row : row + high, column : column + wide] += base * rng.choice([0.5, 1, 2])
+    above = np.zeros_like(thickness)
+    above[: rows // 2, : columns // 2] = 0.004 * (rng.random() < 0.3)
+    relief = ReliefMap(thickness, rng.uniform(0.003, 0.020), above=above)
+    slower = min(1, 0.003 / base)
+    down = None if rng.random() < 0.5 else 150 * slower
+    schedule = Schedule(
+        (
+            Segment(rng.uniform(30, 400) * slower, rng.uniform(300, 450)),
+            Segment(rng.uniform(60, 400) * slower, rng.uniform(600, 780), 20),
+            Segment(None, 514, rng.uniform(20, 90) / slower),
+            Segment(rng.uniform(30, 200) * slower, 380),
+            Segment(down, 20),
+        )
+    )
+    piece = Piece(REFERENCE, relief, rng.choice(["open", "shelf"]), rng.choice(["free", "flat"]))
+    return schedule, piece, Kiln(cooling_time=rng.choice([None, 3 * 3600.0]), film=rng.uniform(3, 8))
+
+
 @pytest.mark.slow
-def test_what_stays_does_not_hang_on_the_steps(monkeypatch):
-    # own numerical error: steps half as long, and the balance kept ten times as well
-    relief = rib(0.15, 30, 0.003, 0.006, 0.020)
-    usual = fired(relief, WHOLE)
-    for name in ("_FIRST_STEP", "_COLD_STEP", "_SOFT_STEP", "_SETTING_STEP", "_LIQUID_STEP", "_UNBALANCED"):
-        monkeypatch.setattr(maps, name, getattr(maps, name) / (10 if name == "_UNBALANCED" else 2))
-    finer = fired(relief, WHOLE)
-    for peak in (
-        lambda c: c.averaged_peak("heating"),
-        lambda c: c.averaged_peak("cooling"),
-        lambda c: c.residual.peak,
-    ):
-        assert peak(usual) == pytest.approx(peak(finer), rel=0.015)
+@pytest.mark.parametrize("seed", range(15))
+def test_peaks_and_what_stays_do_not_hang_on_the_steps(monkeypatch, seed):
+    # own numerical error: every step a quarter as long, and the balance kept four times as well
+    firing = any_firing(seed)
+    usual = fire(*firing)
+    for name in STEPS:
+        monkeypatch.setattr(maps, name, getattr(maps, name) / 4)
+    monkeypatch.setattr(maps, "_LOOK", 1)
+    finer = fire(*firing)
+    for phase in ("heating", "cooling"):
+        assert usual.averaged_peak(phase) == pytest.approx(finer.averaged_peak(phase), rel=0.03)
+    assert usual.averaged_residual == pytest.approx(finer.averaged_residual, rel=0.015)
 
 
 def warmed(relief, bending):
@@ -323,7 +361,7 @@ LIVE = [0, 21, 60, 111, 200, -30, -3]
 @pytest.mark.parametrize("number", LIVE)
 def test_the_stored_peaks_are_those_of_the_map(number):
     one, peak = stored()[number]
-    assert one.on_the_map() == pytest.approx(peak, rel=0.005)
+    assert one.on_the_map() == pytest.approx(peak, rel=0.01)  # the map's own steps
 
 
 @pytest.mark.slow
@@ -331,7 +369,7 @@ def test_all_of_the_stored_peaks_are_those_of_the_map():
     table = stored()
     assert [one for one, _ in table] == list(cases())
     for one, peak in table:
-        assert one.on_the_map() == pytest.approx(peak, rel=0.005)
+        assert one.on_the_map() == pytest.approx(peak, rel=0.01)
 
 
 @pytest.mark.parametrize(
