@@ -963,9 +963,10 @@ def test_the_table_says_what_the_page_says(tmp_path):
     assert len(rows) == 30 * len(questions("2"))  # exact: a row a student and question of the lesson
     first = {name: rows[0][name] for name in ("id", "question", "state", "slip", "tries", "numbers")}
     assert first == {
-        **{"id": "S01", "question": "2.1", "state": "slip", "slip": "diameter for radius"},
+        **{"id": "S01", "question": "exercise 2.1", "state": "slip", "slip": "diameter for radius"},
         **{"tries": "1", "numbers": "own"},
     }
+    assert not any(re.fullmatch(r"[\d.,/ -]+", r["question"]) for r in rows)  # nothing to take for a date
     assert rows[0]["practice_tries"] == rows[0]["practice_right"] == "1"
     page = results_page.page(found)
     assert "<td>≈ 1 (1 of 1) diameter for radius</td>" in page and "<td>✓ 1</td>" in page

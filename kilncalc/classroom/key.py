@@ -115,8 +115,8 @@ def _rows(students: Sequence[Student], asked: Sequence[Question]) -> Iterator[Se
             given = "; ".join(f"{name}: {text}" for name, text in numbers.texts.items())
             steps = " ".join(one.worked(numbers).steps)
             yield (
-                *(student.id, student.name, one.key, one.title, given, _answer(one, numbers)),
-                *(one.tolerance_text(numbers.units), steps),
+                *(student.id, student.name, tables.named(one.key), one.title),
+                *(given, _answer(one, numbers), one.tolerance_text(numbers.units), steps),
             )
 
 

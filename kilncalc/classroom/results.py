@@ -131,7 +131,7 @@ class Results:
 
     def grades(self, delimiter: str = ",") -> bytes:
         """Return one row a student: files, questions right and answered, per cent right, and each state."""
-        keys = [f"exercise {asked.key}" for asked in self.questions]  # a bare 2.1 would be taken for a date
+        keys = [tables.named(asked.key) for asked in self.questions]
         columns = ("id", "name", "files", "right", "answered", "of", "percent_right", "last_answer", *keys)
         return tables.to_csv(columns, self._grades(), delimiter)
 
@@ -152,7 +152,8 @@ class Results:
             mark = self.mark(student, asked)
             numbers = "" if mark.state == "missing" else "own" if mark.own_numbers else "not this student's"
             yield (
-                *(student.id, student.name, asked.key, asked.title, mark.state, mark.slip, mark.text),
+                *(student.id, student.name, tables.named(asked.key), asked.title),
+                *(mark.state, mark.slip, mark.text),
                 *(mark.time, mark.tries, numbers, mark.practice_tries, mark.practice_right),
             )
 

@@ -70,6 +70,11 @@ def decoded(content: bytes) -> str:
     return text
 
 
+def named(key: str) -> str:
+    """Return the key of an exercise as a cell: a bare 2.1 would be taken for a day or a number."""
+    return f"exercise {key}"
+
+
 def to_csv(columns: Sequence[str], rows: Iterable[Sequence[object]], delimiter: str = ",") -> bytes:
     """Return a table as CSV (UTF-8 with its mark) in which no cell can be taken for a formula.
 
