@@ -814,6 +814,10 @@ def test_a_box_marks_what_is_typed_and_an_empty_one_is_told():
     assert "Type an answer first" in box.message.value
     box.answer.value = "895 g"
     assert "Right" in box.message.value and 'aria-live="polite"' in box.message.value
+    box.answer.value = " "
+    assert box.message.value == ""  # "Right" goes when the box is emptied
+    box.answer.value = "895 g"
+    assert "Right" in box.message.value
 
 
 def test_check_after_leaving_the_text_box_does_not_mark_twice(lesson_folder):

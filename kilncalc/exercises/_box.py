@@ -126,6 +126,7 @@ class ExerciseBox(_Box):
         """Mark what stands in the text box, and keep it."""
         text = self.answer.value
         if not text.strip():
+            self.message.value = self.marked = ""  # what was said of an answer goes with it
             return
         now = _session.session()
         if self._state(now) != self._state(self.session):
