@@ -18,6 +18,7 @@ from kilncalc.exercises import exercise
 from kilncalc.page import lessons, printing
 from kilncalc.page.server import forget_widgets
 from kilncalc.panels import lesson2, show
+from kilncalc.quantities import as_text
 
 WIDGET = "application/vnd.jupyter.widget-view+json"
 
@@ -129,7 +130,37 @@ def test_a_folder_is_told_by_its_files(tmp_path):
         f"{key},1 kg,{{}},0,0.1.0,2026-01-01T00:00:00+00:00" for key in (core[0], core[1], core[0], "2.99")
     ]
     (tmp_path / "answers.csv").write_text("\r\n".join(rows), encoding="utf-8")
-    assert [one.answered for one in lessons.folder(tmp_path).lessons] == [0, 0, 2]
+    assert [(one.answered, one.right) for one in lessons.folder(tmp_path).lessons] == [(0, 0), (0, 0), (2, 0)]
+
+
+def test_what_is_right_is_told_of_the_student_who_works_there(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (lesson,) = [one for one in SHIPPED if one.label == "2"]
+    (tmp_path / lesson.file).write_text("not even a notebook", encoding="utf-8")
+
+    def told():
+        (one,) = lessons.folder(tmp_path).lessons
+        return one.answered, one.right
+
+    def right(key, times=1.0):
+        asked = exercises.question(key)
+        value = times * asked.value(asked.numbers_for(exercises.session().student, "metric"))
+        return as_text(value, asked.dimension, "metric")
+
+    (core,) = [one.core for one in lessons.shipped() if one.label == "2"]
+    exercises.student("S01")
+    exercises.answer(core[0], right(core[0], 1.37))
+    assert told() == (1, 0)
+    exercises.answer(core[0], right(core[0]))
+    assert told() == (1, 1)
+    exercises.answer(core[0], right(core[0], 1.37))
+    exercises.answer(core[1], "a handful")
+    assert told() == (2, 1)  # a right answer was right, whatever was tried after it
+    exercises.student("S02")
+    assert told() == (0, 0)
+    other = (tmp_path / "answers.csv").read_bytes().replace(b"S01", b"s02")
+    (tmp_path / "answers-more.csv").write_bytes(other)
+    assert told() == (2, 1)  # marked with the numbers that were answered
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")

@@ -287,8 +287,19 @@ def guessing(limit: float = 1.0) -> Panel:
 
 
 def asked(box: Any) -> tuple:
-    said, *row, buttons = box.children[2].children
-    return said, row, {button.description: button for button in buttons.children}
+    """What a panel says of the guess, and while it asks the slider and the buttons."""
+    said, *rest = box.children[2].children
+    return said, rest[:-1], {button.description: button for part in rest[-1:] for button in part.children}
+
+
+def again(box: Any) -> Any:
+    _title, _switch, button = box.children[0].children
+    assert button.description == "Guess again"
+    return button
+
+
+def framed(box: Any) -> bool:
+    return box.children[2].layout.display != "none"
 
 
 def test_a_panel_holds_its_answer_back_until_there_is_a_guess() -> None:
@@ -314,7 +325,7 @@ def test_a_guess_is_compared_in_inches_and_typed() -> None:
     assert box.children[-1].value == ""
     buttons["Show the answer"].click()
     assert "Your guess is the answer." in said.value  # exact: 2 x 2 in, the start of the slider
-    asked(box)[2]["Guess again"].click()
+    again(box).click()
     row.children[1].value = "3 in"
     asked(box)[2]["Show the answer"].click()
     assert "1 in too low" in said.value and "1.3 times" in said.value  # hand: 4 - 3, 4 / 3
@@ -323,15 +334,18 @@ def test_a_guess_is_compared_in_inches_and_typed() -> None:
 def test_a_guess_may_be_skipped_and_made_again_and_is_kept_nowhere(tmp_path, monkeypatch) -> None:
     monkeypatch.chdir(tmp_path)
     box = show(guessing())
+    assert framed(box) and len(box.children[0].children) == 2
     asked(box)[2]["Skip the guess"].click()
     assert any(hasattr(part, "figure") for part in box.children)
-    assert asked(box)[0].value == ""
-    asked(box)[2]["Guess again"].click()
+    assert asked(box)[0].value == "" and not framed(box)  # nothing is left of it but a button at the top
+    again(box).click()
     assert not any(hasattr(part, "figure") for part in box.children)
+    assert framed(box) and len(box.children[0].children) == 2
     asked(box)[2]["Show the answer"].click()
-    assert "80 mm too low" in asked(box)[0].value  # hand: 100 - 20
+    assert framed(box) and "80 mm too low" in asked(box)[0].value  # hand: 100 - 20
     box.children[1].children[0].children[0].value = 60
-    assert "too low" not in asked(box)[0].value  # the sliders have moved: that was another question
+    # The sliders have moved: that was another question.
+    assert "too low" not in asked(box)[0].value and not framed(box)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -1,7 +1,7 @@
 """Whether a notebook's code is that of a lesson, and what is done of each lesson in a folder.
 
 Nothing here runs or imports anything of the folder: its files are looked for by name, and of two of them,
-`session.json` and `answers.csv`, the content is read as data.
+`session.json` and `answers.csv`, the content is read as data; answers are marked, as everywhere.
 """
 
 import functools
@@ -15,7 +15,17 @@ from typing import Any
 from kilncalc import __version__, _resources
 from kilncalc.classroom import notebooks, tables
 from kilncalc.classroom.handout import exercise_key
-from kilncalc.exercises import ANSWERS_FILE, SESSION_FILE, Session, read_answers
+from kilncalc.exercises import (
+    ANSWERS_FILE,
+    SECOND_FILE,
+    SESSION_FILE,
+    Answer,
+    Session,
+    mark_numbers,
+    question,
+    read_answers,
+    same_id,
+)
 
 _LARGEST_SESSION = 100_000
 _LARGEST_ANSWERS = 5_000_000
@@ -48,7 +58,7 @@ class Checked:
 
 @dataclass(frozen=True)
 class Listed:
-    """A lesson that lies in a folder, and how much of it is answered there."""
+    """A lesson that lies in a folder, and how much of its core path is answered there."""
 
     file: str
     label: str
@@ -56,6 +66,8 @@ class Listed:
     minutes: int
     exercises: int
     answered: int
+    right: int
+    """Of these, how many were right once, with the numbers that the answer was given to."""
 
 
 @dataclass(frozen=True)
@@ -96,7 +108,8 @@ def check(code: Sequence[str], claimed: str = "") -> Checked:
 
 def folder(path: Path) -> Folder:
     """Return what a folder holds of the lessons, and which of their exercises have an answer there."""
-    answered = _answered(path / ANSWERS_FILE)
+    session = _session(path / SESSION_FILE)
+    answered, right = _answered(path, session.student)
     listed = [
         Listed(
             lesson.file,
@@ -105,11 +118,12 @@ def folder(path: Path) -> Folder:
             lesson.minutes,
             len(lesson.core),
             len(answered.intersection(lesson.core)),
+            len(right.intersection(lesson.core)),
         )
         for lesson in shipped()
         if (path / lesson.file).is_file()
     ]
-    return Folder(_units(path / SESSION_FILE), tuple(listed))
+    return Folder(session.units, tuple(listed))
 
 
 @functools.lru_cache(maxsize=100)
@@ -140,21 +154,37 @@ def _code(sources: Any) -> tuple[str, ...]:
     return tuple(text for source in sources if (text := source.replace("\r\n", "\n")).strip())
 
 
-def _answered(path: Path) -> set[str]:
-    keys: set[str] = set()
-    if not path.is_file():  # nor anything that a read would wait for
-        return keys
-    with suppress(OSError, ValueError):  # a damaged file: as far as it can be read
-        for _, row in read_answers(tables.read_bytes(path, _LARGEST_ANSWERS)):
-            if not isinstance(row, str):
-                keys.add(row.key)
-    return keys
+def _answered(folder: Path, student: str) -> tuple[set[str], set[str]]:
+    """Return the exercises to which a student gave an answer, and those to which a right one."""
+    answered: set[str] = set()
+    right: set[str] = set()
+    whose = ("", same_id(student))  # older files do not say whose answer it is
+    for path in (folder / ANSWERS_FILE, folder / SECOND_FILE):
+        if not path.is_file():  # nor anything that a read would wait for
+            continue
+        with suppress(OSError, ValueError):  # a damaged file: as far as it can be read
+            for _, row in read_answers(tables.read_bytes(path, _LARGEST_ANSWERS)):
+                if isinstance(row, str) or row.new_numbers or same_id(row.student) not in whose:
+                    continue
+                answered.add(row.key)
+                if row.key not in right and _is_right(row):
+                    right.add(row.key)
+    return answered, right
 
 
-def _units(path: Path) -> str:
-    if not path.is_file():
-        return Session().units
+@functools.lru_cache(maxsize=2000)
+def _is_right(row: Answer) -> bool:
     try:
-        return Session.from_json(tables.read_bytes(path, _LARGEST_SESSION)).units
+        asked = question(row.key)
+        return mark_numbers(asked, asked.numbers_from_json(row.numbers), row.text).right
+    except ValueError:  # no exercise of this kilncalc, or numbers that are none
+        return False
+
+
+def _session(path: Path) -> Session:
+    if not path.is_file():
+        return Session()
+    try:
+        return Session.from_json(tables.read_bytes(path, _LARGEST_SESSION))
     except (OSError, ValueError):
-        return Session().units
+        return Session()

@@ -1,5 +1,6 @@
 """What the server does differently with the settings of `jupyter/config`, as `kilncalc open` starts it."""
 
+import asyncio
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -70,7 +71,9 @@ class FolderHandler(APIHandler):
         place = self.get_argument("folder", "")
         if not isinstance(manager, FileManagerMixin) or await ensure_async(manager.is_hidden(place)):
             raise web.HTTPError(404)
-        self.finish(asdict(lessons.folder(Path(manager._get_os_path(place)))))
+        path = Path(manager._get_os_path(place))
+        told = await asyncio.to_thread(lessons.folder, path)  # to mark answers may take a moment
+        self.finish(asdict(told))
 
 
 def _jupyter_server_extension_points() -> list[dict[str, str]]:

@@ -34,6 +34,7 @@ _STYLE = """<style>
 .kilncalc-panel .widget-toggle-button.mod-active { background: #ffffff; border: 2px solid #1f2a36;
   font-weight: bold; }
 .kilncalc-panel .kilncalc-top { justify-content: space-between; flex-wrap: wrap; }
+.kilncalc-panel .kilncalc-top > :first-child { flex: 1 1 300px; }
 .kilncalc-panel .kilncalc-controls { display: grid; gap: 0 16px;
   grid-template-columns: repeat(auto-fit, minmax(min(100%, 440px), 1fr)); }
 .kilncalc-panel .widget-slider { --jp-widgets-inline-width: auto; flex: 1 1 220px; min-width: 0; }
@@ -52,13 +53,19 @@ _STYLE = """<style>
 .kilncalc-readings { flex: 1 1 220px; align-content: center; gap: 12px 24px; }
 .kilncalc-reading { flex: 1 1 180px; font-size: 16px; line-height: 1.3; }
 .kilncalc-reading b { display: block; font-size: 26px; }
-.kilncalc-table { width: 100%; font-size: 16px; line-height: 1.3; margin: 8px 0; border-collapse: collapse; }
+.kilncalc-low .kilncalc-readings { row-gap: 6px; }
+.kilncalc-low .kilncalc-reading b { display: inline; font-size: 20px; margin-right: 8px; }
+.kilncalc-rows { overflow-y: auto; margin: 8px 0; }
+.kilncalc-rows:focus-visible { outline: 3px solid #14507f; }
+.kilncalc-table { width: 100%; font-size: 16px; line-height: 1.3; border-collapse: collapse; }
+.kilncalc-table th { position: sticky; top: 0; background: #ffffff; }
 .kilncalc-table th, .kilncalc-table td { text-align: left; vertical-align: top; padding: 4px 12px 4px 0;
   border-bottom: 1px solid #dde2e6; white-space: normal; }
 .kilncalc-table th:last-child, .kilncalc-table td:last-child { width: 60%; }
 .kilncalc-guess { border: 2px solid #14507f; padding: 4px 12px 8px; margin: 6px 0; font-size: 16px; }
 .kilncalc-guess .widget-html-content { font-size: 16px; line-height: 1.4; }
-.kilncalc-guess .jupyter-button { width: auto; font-size: 16px; color: #1f2a36; background: #dde2e6; }
+.kilncalc-guess .jupyter-button, .kilncalc-top > .jupyter-button { width: auto; font-size: 16px;
+  color: #1f2a36; background: #dde2e6; }
 .kilncalc-guess p { margin: 4px 0; }
 .kilncalc-caption { font-size: 16px; line-height: 1.35; max-width: 1080px; min-height: 44px; margin: 0; }
 .kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
@@ -268,9 +275,10 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         redraw()
 
     def arrange() -> None:
+        held = asking is not None and asking.held
+        top.children = [title, switch, *([asking.again] if asking and not held else [])]
         asked = [asking.box] if asking else []
-        shown = [] if asking and asking.held else [picture]
-        box.children = [top, controls, *asked, *shown, message]
+        box.children = [top, controls, *asked, *([] if held else [picture]), message]
 
     rows = [
         _SliderRow(control, units, look, redraw, message.refuse)
@@ -286,7 +294,7 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         )
     switch.observe(turn, "value")
     title = widgets.HTML(f"{_STYLE}<h4>{html.escape(panel.title)}</h4>", **look, style=message.style)
-    top = widgets.HBox([title, switch], **look)
+    top = widgets.HBox(**look)
     top.add_class("kilncalc-top")
     controls = widgets.Box([row.box for row in rows], **look)
     controls.add_class("kilncalc-controls")
@@ -485,7 +493,7 @@ class _Asking:
         self.skip.on_click(lambda _button: self.reveal(False))
         self.again.on_click(lambda _button: self.ask())
         self.buttons = widgets.HBox(**look)
-        self.box = widgets.VBox(**look)
+        self.box = widgets.VBox()  # its layout is its own: hidden when there is nothing in it
         self.box.add_class("kilncalc-guess")
         self.ask()
 
@@ -496,6 +504,7 @@ class _Asking:
         self.said.value = f"<p><b>Guess first.</b> {question} Move the mark or type your guess.</p>"
         self.buttons.children = [self.show, self.skip]
         self.box.children = [self.said, self.row.box, self.buttons]
+        self.box.layout.display = None
         self.arrange()
 
     def reveal(self, compare: bool) -> None:
@@ -506,14 +515,14 @@ class _Asking:
             self.message.refuse(f"{str(problem).removesuffix('.')}. Move a slider, then guess.")
             return
         self.held = False
-        self.buttons.children = [self.again]
-        self.box.children = [self.said, self.buttons]
+        self.box.children = [self.said]
+        self.box.layout.display = None if compare else "none"
         self.arrange()
 
     def outdated(self) -> None:
         """Forget the comparison: the sliders have moved since."""
         if not self.held:
-            self.said.value = ""
+            self.said.value, self.box.layout.display = "", "none"
 
     def turn(self, units: str) -> None:
         """Count in another unit system from now on."""

@@ -1,6 +1,10 @@
 // Draw a figure with plotly, whose code comes to the page once, with the first picture, however many there are.
 const CONFIG = { displayModeBar: false, responsive: false };
 const WAIT = 20000; // ms; then another picture asks again, should the one that asked have gone from the page
+const PHONE = 700; // px; on a narrower page a panel may be taller than the screen
+const LEAST_LIST = 130; // px; a list of rows that would be lower than the screen leaves scrolls in its box
+const LEAST_PART = 0.55; // of its height that a plot keeps
+const SPARE = 24; // px; for words that take one more line when a slider has moved
 
 function fetched(model) {
   return new Promise((resolve) => {
@@ -34,12 +38,22 @@ async function placed(el) {
   while (!el.isConnected) await new Promise(requestAnimationFrame);
 }
 
-// A slider of ipywidgets says a bare number, and not of what: let it say its label and the value beside it.
+// A slider of ipywidgets says a bare number, and not of what: let it say its label and the value beside it,
+// also after it has written its number anew.
+const heard = new WeakSet();
+
 function speak(panel) {
   for (const slider of panel?.querySelectorAll(".widget-slider") ?? []) {
     const handle = slider.querySelector(".noUi-handle");
-    handle?.setAttribute("aria-label", slider.querySelector(".widget-label").textContent);
-    handle?.setAttribute("aria-valuetext", slider.parentElement.querySelector("input")?.value ?? "");
+    if (!handle) continue;
+    const say = () => {
+      const words = slider.parentElement?.querySelector("input")?.value ?? "";
+      if (handle.getAttribute("aria-valuetext") !== words) handle.setAttribute("aria-valuetext", words);
+    };
+    handle.setAttribute("aria-label", slider.querySelector(".widget-label").textContent);
+    say();
+    if (!heard.has(handle)) new MutationObserver(say).observe(handle, { attributeFilter: ["aria-valuetext"] });
+    heard.add(handle);
   }
 }
 
@@ -55,12 +69,13 @@ class Pane {
     this.plot = part(parent, "div", "kilncalc-pane");
     this.counts = null;
   }
-  async draw({ newPlot, react }, { data, layout, share, least }) {
-    this.plot.style.cssText = `flex: ${share} 1 min(${least}px, 100%); height: ${layout.height}px`;
+  async draw({ newPlot, react }, { data, layout, share, least }, part) {
+    const height = Math.round(part * layout.height);
+    this.plot.style.cssText = `flex: ${share} 1 min(${least}px, 100%); height: ${height}px`;
     // Where axes count anew, as in other units, `react` would stretch a picture that is drawn to scale.
     const before = this.counts;
     this.counts = ranges(layout);
-    await (this.counts === before ? react : newPlot)(this.plot, data, layout, CONFIG);
+    await (this.counts === before ? react : newPlot)(this.plot, data, { ...layout, height }, CONFIG);
     this.width = this.plot.clientWidth;
   }
   async fit({ Plots }) {
@@ -82,15 +97,25 @@ function write(readings, list) {
   readings.hidden = !list.length;
 }
 
-function write_table(place, table) {
+function write_table(list, place, table) {
   place.replaceChildren();
-  place.hidden = !table;
+  list.hidden = !table;
   if (!table) return;
   const rows = [["th", table.head], ...table.rows.map((row) => ["td", row])];
   for (const [tag, cells] of rows) {
     const row = part(place, "tr", "");
     for (const words of cells) part(row, tag, "").textContent = words;
   }
+}
+
+// How much higher a panel is than the screen leaves room for, in the panel's own pixels.
+function excess(el) {
+  const panel = el.closest(".kilncalc-panel");
+  const page = el.closest(".jp-WindowedPanel-outer");
+  if (!panel?.offsetHeight || !page || el.clientWidth < PHONE) return 0;
+  const zoom = panel.getBoundingClientRect().height / panel.offsetHeight;
+  const room = page.clientHeight - (page.querySelector(".kilncalc-bar")?.offsetHeight ?? 0);
+  return panel.offsetHeight + SPARE - room / zoom;
 }
 
 export default {
@@ -100,23 +125,57 @@ export default {
     const drawn = part(el, "div", "kilncalc-drawn");
     const plots = part(drawn, "div", "kilncalc-panes");
     const readings = part(drawn, "div", "kilncalc-readings");
-    const table = part(el, "table", "kilncalc-table");
+    const list = part(el, "div", "kilncalc-rows");
+    const table = part(list, "table", "kilncalc-table");
     const caption = part(el, "p", "kilncalc-caption");
     caption.setAttribute("aria-live", "polite");
     const panes = [];
     let drawing = false;
     let stale = false;
+    let height = 1; // of each plot, as a part of its own
+    let fitted = "";
+
+    async function plot(figure) {
+      for (const [number, pane] of panes.entries()) await pane.draw(code, figure.panes[number], height);
+    }
+
+    // So that a panel can be seen whole: a long list scrolls, then plots get lower. Not while a slider moves.
+    async function fit(figure) {
+      const page = el.closest(".jp-WindowedPanel-outer");
+      const now = [page?.clientWidth, page?.clientHeight, el.clientWidth, panes.length, list.hidden].join();
+      if (now === fitted) return;
+      fitted = now;
+      list.style.maxHeight = "";
+      list.removeAttribute("tabindex");
+      if (height !== 1) {
+        height = 1;
+        await plot(figure);
+      }
+      let over = excess(el);
+      if (over > 0 && !list.hidden) {
+        const kept = Math.max(LEAST_LIST, list.offsetHeight - over);
+        list.style.maxHeight = `${kept}px`;
+        list.tabIndex = 0;
+        over = excess(el);
+      }
+      drawn.classList.toggle("kilncalc-low", over > 0);
+      if (over > 0) {
+        height = Math.max(LEAST_PART, 1 - over / plots.offsetHeight);
+        await plot(figure);
+      }
+    }
 
     async function draw() {
       stale = true;
       if (drawing) return; // the one who draws sees that what he drew is out of date
       drawing = true;
+      el.setAttribute("aria-busy", "true");
       try {
         while (stale) {
           stale = false;
           const figure = JSON.parse(model.get("figure"));
           write(readings, figure.readings);
-          write_table(table, figure.table);
+          write_table(list, table, figure.table);
           caption.textContent = figure.caption;
           while (panes.length > figure.panes.length) {
             const { plot } = panes.pop();
@@ -124,15 +183,20 @@ export default {
             plot.remove();
           }
           while (panes.length < figure.panes.length) panes.push(new Pane(plots));
-          for (const [number, pane] of panes.entries()) await pane.draw(code, figure.panes[number]);
+          await plot(figure);
+          await fit(figure);
         }
+        speak(el.closest(".kilncalc-panel"));
       } finally {
         drawing = false;
+        el.removeAttribute("aria-busy");
       }
-      speak(el.closest(".kilncalc-panel"));
     }
 
-    const watch = new ResizeObserver(() => panes.forEach((pane) => pane.fit(code)));
+    const watch = new ResizeObserver(async () => {
+      await Promise.all(panes.map((pane) => pane.fit(code)));
+      if (!drawing) await fit(JSON.parse(model.get("figure")));
+    });
     model.on("change:figure", draw);
     await draw();
     watch.observe(plots);

@@ -25,7 +25,48 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 ARTEFACTS = Path(__file__).resolve().parents[2] / ".artefacts"
-SECONDS = int(os.environ.get("S", 60))
+SECONDS = int(os.environ.get("S", 180))
+"""How long to wait for what has to come; a machine that is busy with other work is slow, not broken."""
+
+LISTEN = """() => {
+  const { kernel } = jupyterapp.shell.currentWidget.sessionContext.session;
+  if (window.kilncalcHeard === kernel) return;
+  window.kilncalcHeard = kernel;
+  const asked = window.kilncalcAsked = new Set();
+  kernel.anyMessage.connect((_, { msg, direction }) => {
+    if (direction === 'send' && msg.channel === 'shell') asked.add(msg.header.msg_id);
+  });
+  kernel.iopubMessage.connect((_, msg) => {
+    if (msg.content.execution_state === 'idle') asked.delete(msg.parent_header.msg_id);
+  });
+  kernel.statusChanged.connect((_, status) => status === 'restarting' && asked.clear());
+}"""
+"""Remember from now on what the page has asked of the kernel, until it is answered and has reached the page.
+
+The kernel need not answer in order: a slider's and a cell's requests are worked on beside each other.
+"""
+
+SETTLED = f"""async part => {{
+  const frame = () => new Promise(requestAnimationFrame);
+  const look = () => part.innerHTML + [...part.querySelectorAll('input')].map(input => input.value);
+  const late = performance.now() + {SECONDS * 1000};
+  const none = async what => {{
+    while (what()) {{
+      if (performance.now() > late) throw new Error(`still so: ${{what}}`);
+      await frame();
+    }}
+  }};
+  let before;
+  await none(() => window.kilncalcAsked.size);
+  do {{
+    before = look();
+    await frame();
+    await frame();
+    await none(() => window.kilncalcAsked.size || part.querySelector('[aria-busy=true]'));
+    if (performance.now() > late) throw new Error('never still');
+  }} while (look() !== before);
+}}"""
+"""Wait until all that was done to a part of the page has been answered and drawn, and nothing follows."""
 
 
 @dataclass

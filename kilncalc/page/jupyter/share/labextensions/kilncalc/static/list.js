@@ -20,14 +20,10 @@ export class LessonList {
     if (!folder) return; // the server does not answer: the list stays as it was
     const items = folder.lessons.map((lesson) => {
       const here = page.name === lesson.file;
-      const link = make("a", { href: lesson.file, "aria-current": here && "page" }, lesson.title);
-      link.addEventListener("click", (event) => {
-        event.preventDefault();
-        page.openBeside(lesson.file);
-      });
-      const item = make("li", {}, link);
+      const item = make("li", {}, page.link(lesson));
       if (lesson.exercises) {
-        const done = `${lesson.answered} of ${lesson.exercises} answered`;
+        const right = lesson.answered ? `, ${lesson.right} right` : "";
+        const done = `${lesson.answered} of ${lesson.exercises} answered${right}`;
         const minutes = lesson.minutes ? `${lesson.minutes} min · ` : "";
         item.append(make("span", { class: "kilncalc-done" }, minutes + done));
       }

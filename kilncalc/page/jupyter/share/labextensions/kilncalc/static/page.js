@@ -3,9 +3,10 @@ import { make } from "./dom.js";
 import { fold, tags } from "./fold.js";
 import { Projector } from "./projector.js";
 
-const KERNEL_WAIT = 30000; // ms until a kernel that does not come is called missing
+const KERNEL_WAIT = 30000; // ms until a kernel that does not come is called missing; should it come later, it is used
 const DRAW_WAIT = 25000; // ms until a panel that shows nothing is run once more
 const TRIES = 3;
+const GONE = ["dead", "terminating"];
 const KEYS_THAT_STAY = ["s", "f", "b"]; // with Ctrl or Cmd: save, find, show or hide the list
 
 const STARTING = "Starting … the pictures come alive in a few seconds.";
@@ -79,9 +80,10 @@ export class Page {
       if (strong.textContent === "Run > Run All Cells") strong.parentElement.classList.add("kilncalc-start");
     }
     this.pair();
-    await this.takeUnits();
+    this.units = "metric"; // as the notebook stands; the folder may have others
+    const { lessons } = await this.folder().catch(() => ({ lessons: [] }));
     this.changed();
-    this.lead();
+    this.lead(lessons);
     this.watchKernel();
     await this.run();
   }
@@ -106,9 +108,11 @@ export class Page {
   async run() {
     if (this.running) return;
     this.running = true;
+    this.waited = Date.now();
     this.say("starting", STARTING);
     try {
-      if (!(await this.kernel())) return this.say("failed", NO_KERNEL, "Start it", () => this.restart());
+      await this.kernel();
+      this.say("starting", STARTING);
       const code = this.cells().filter((cell) => cell.model.type === "code" && cell.model.sharedModel.source.trim());
       const late = code.filter((cell) => tags(cell).includes("further") && tags(cell).includes("panel"));
       for (const cell of code.filter((one) => !late.includes(one)).concat(late)) {
@@ -138,23 +142,39 @@ export class Page {
     return true; // the still picture stays; the other panels shall have their turn
   }
 
+  // Wait until the kernel answers, and after a while say that it does not.
   async kernel() {
-    const { sessionContext } = this.panel;
-    const ready = sessionContext.ready.then(async () => {
-      await sessionContext.session?.kernel?.info;
-      return Boolean(sessionContext.session?.kernel) && sessionContext.session.kernel.status !== "dead";
-    });
-    return Promise.race([ready.catch(() => false), later(KERNEL_WAIT).then(() => false)]);
+    const status = () => this.panel.sessionContext.session?.kernel?.status;
+    while (!["idle", "busy"].includes(status()) && !this.panel.isDisposed) {
+      const missing = status() === "dead" || Date.now() - this.waited > KERNEL_WAIT;
+      if (missing && this.bar.dataset.state === "starting") this.say("failed", NO_KERNEL, "Start it", () => this.restart());
+      await later(50);
+    }
+    this.hadKernel = true;
   }
 
   async restart() {
+    // Widgets do not find a kernel that comes after JupyterLab has given up the first one: begin from the beginning.
+    if (!this.hadKernel) {
+      if (this.locked) this.panel.model.dirty = false; // only the missing kernel has been noted in it
+      return location.reload();
+    }
+    const waiting = this.running; // the run is still waiting for its kernel, and goes on when that comes
+    this.running = true;
+    this.waited = Date.now();
     this.say("starting", STARTING);
     const { sessionContext } = this.panel;
+    const status = sessionContext.session?.kernel?.status;
     try {
-      if (sessionContext.session?.kernel) await sessionContext.restartKernel();
-      else await sessionContext.startKernel();
+      if (status && !GONE.includes(status)) await sessionContext.restartKernel();
+      else {
+        await sessionContext.shutdown().catch(() => {}); // what the server has lost already cannot be ended
+        await sessionContext.startKernel();
+      }
     } catch {
       return this.say("failed", NO_KERNEL, "Start it", () => this.restart());
+    } finally {
+      this.running = waiting;
     }
     await this.run();
   }
@@ -164,7 +184,8 @@ export class Page {
     let soon;
     const gone = () => this.running || this.say("asleep", ASLEEP, "Wake it", () => this.restart());
     sessionContext.statusChanged.connect((_, status) => {
-      if (["dead", "terminating"].includes(status)) gone();
+      if ([...GONE, "autorestarting"].includes(status)) gone();
+      if (status === "restarting") this.run(); // somebody has chosen so
       clearTimeout(soon);
       if (status === "idle") soon = setTimeout(() => this.changed(), 1500); // an answer may have been given
     });
@@ -208,15 +229,22 @@ export class Page {
     look();
   }
 
+  // What lies in the folder, and whether people work in inches there: that may be changed while the page is open.
   async folder() {
-    return this.jupyter.ask(`folder?folder=${encodeURIComponent(this.place)}`);
+    const listed = await this.jupyter.ask(`folder?folder=${encodeURIComponent(this.place)}`);
+    if (this.label && listed.units !== this.units) {
+      this.units = listed.units;
+      await this.takeUnits();
+    }
+    return listed;
   }
 
   // Words and pictures for those who work in inches; the notebook itself stays as it is.
   async takeUnits() {
-    this.listed = await this.folder().catch(() => ({ units: "metric", lessons: [] }));
-    if (this.listed.units === "metric") return;
-    const { rendermime } = this.panel.content;
+    const { rendermime, node } = this.panel.content;
+    node.querySelectorAll(".kilncalc-inches").forEach((words) => words.remove());
+    node.querySelectorAll(".kilncalc-metric").forEach((words) => words.classList.remove("kilncalc-metric"));
+    if (this.units === "metric") return;
     for (const cell of this.cells()) {
       const words = cell.model.getMetadata("kilncalc")?.inches;
       const shown = words && cell.node.querySelector(".jp-MarkdownOutput");
@@ -228,6 +256,7 @@ export class Page {
         const still = cell.model.attachments.get(names[place])?.data["image/png"];
         if (still) image.src = `data:image/png;base64,${still}`;
       });
+      inches.addClass("kilncalc-inches");
       shown.after(inches.node);
       shown.classList.add("kilncalc-metric");
     }
@@ -235,19 +264,24 @@ export class Page {
 
   // Words at the ends -----------------------------------------------------------------------------------------
 
-  lead() {
-    const order = this.listed.lessons;
-    const place = order.findIndex((lesson) => lesson.file === this.name);
-    const minutes = order[place]?.minutes;
+  lead(lessons) {
+    const minutes = lessons.find((lesson) => lesson.file === this.name)?.minutes;
     const extra = this.cells().some((cell) => tags(cell).includes("further"));
     if (minutes) {
       const more = extra ? " The parts marked “Further” are extra." : "";
       this.first().node.append(make("p", { class: "kilncalc-note" }, `The core path takes about ${minutes} minutes.${more}`));
     }
-    const links = [[place - 1, "Before"], [place + 1, "Next"]]
-      .filter(([at]) => place >= 0 && order[at])
-      .map(([at, words]) => make("a", { href: order[at].file, onclick: (event) => { event.preventDefault(); this.openBeside(order[at].file); } }, `${words}: ${order[at].title}`));
+    const links = lessons.filter((lesson) => lesson.file !== this.name).map((lesson) => this.link(lesson));
     if (links.length) this.cells().at(-1).node.append(make("nav", { class: "kilncalc-next", "aria-label": "Other lessons" }, ...links));
+  }
+
+  link(lesson) {
+    const open = (event) => {
+      event.preventDefault();
+      this.openBeside(lesson.file);
+    };
+    const here = lesson.file === this.name && "page";
+    return make("a", { href: lesson.file, "aria-current": here, onclick: open }, lesson.title);
   }
 
   first() {
