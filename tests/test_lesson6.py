@@ -18,7 +18,8 @@ from kilncalc.exercises import mark_numbers, question
 from kilncalc.figures import project as pictures
 from kilncalc.panels import lesson6, show
 from kilncalc.panels._form import LiveForm, Step, View, explained, plain
-from kilncalc.plan_changes import grown
+from kilncalc.plan import plan
+from kilncalc.plan_changes import grown, scaled
 from kilncalc.plan_materials import Filling
 from kilncalc.plan_views import MouldSection
 from kilncalc.project import SCENARIO, Project, ProjectError, scenario
@@ -513,6 +514,32 @@ def test_glass_goes_with_the_square_and_the_cube():
         assert cast.thickness_after == pytest.approx(0.045 * times, rel=1e-12)
 
 
+def hours_and_rates(piece):
+    firings = plan(piece).firings
+    return [one.pull.duration / 3600 for one in firings], [one.schedule.segments[0].rate for one in firings]
+
+
+def test_what_the_lesson_says_of_a_third_sheet_and_of_thick_strips():
+    tray = scenario("relief-tray")
+    hours, rates = hours_and_rates(tray)
+    more, _ = hours_and_rates(replace(tray, sheets=(replace(tray.sheets[0], count=3),)))
+    # regression, as the lesson says it: "about an hour in each firing"
+    assert all(0.5 < after - before < 1.7 for before, after in zip(hours, more, strict=True))
+    thick = tuple(replace(one, thickness=2 * one.thickness) for one in tray.laid)
+    longer, slower = hours_and_rates(replace(tray, laid=thick))
+    # regression: "cost hours, and both firings begin at little more than half the rate"
+    assert all(after - before > 2.5 for before, after in zip(hours, longer, strict=True))
+    assert all(0.5 < after / before < 0.67 for before, after in zip(rates, slower, strict=True))
+
+
+def test_what_the_lesson_says_of_a_larger_casting():
+    bookend = scenario("bookend")
+    hours = [plan(scaled(bookend, times)).firings[0].pull.duration for times in (1.0, 1.5, 2.0)]
+    # hand: cooling goes with the square of the thickness (lesson 4): 1.5 squared is 2.25, 2 squared 4; what does
+    # not, heating and the hold, is a small part
+    assert hours[1] / hours[0] > 2 and 3 < hours[2] / hours[0] < 4.2
+
+
 def test_a_sensor_that_is_off():
     glass, nbs = materials.glass("kiln glass A"), materials.glass("NBS 710")
     off = sensor_off(glass, nbs, 815.0)
@@ -529,6 +556,8 @@ def test_a_sensor_that_is_off():
     assert theirs == pytest.approx(faster, rel=1e-4)
     assert ours == pytest.approx(theirs, rel=0.04)  # two soda-lime glasses
     assert off.faster[100] == pytest.approx(1.0, rel=1e-12)  # exact: nothing off
+    slump = sensor_off(glass, nbs, 680.0)  # the lesson: five degrees are a quarter faster, or a fifth slower
+    assert np.interp([5.0, -5.0], slump.off, slump.faster) == pytest.approx([1.25, 0.8], abs=0.02)  # regression
     with pytest.raises(ValueError, match="temperature"):
         sensor_off(glass, nbs, 400.0)
     said_it = pictures.sensor(off, Show("inches"))["caption"]

@@ -51,6 +51,7 @@ _STYLE = """<style>
 .kilncalc-form .widget-html-content { font-size: 16px; line-height: 1.4; }
 .kilncalc-form h5 { font-size: 17px; margin: 8px 0 0; color: #1f2a36; }
 .kilncalc-form p { margin: 4px 0; }
+.kilncalc-form a { color: #14507f; text-decoration: underline; }
 .kilncalc-form td:first-child:nth-last-child(2) { white-space: nowrap; }
 .kilncalc-form .kilncalc-table :is(th, td):last-child:nth-child(2) { width: 100%; }
 .kilncalc-form .kilncalc-part { border-left: 3px solid #5b6670; padding-left: 8px; margin: 2px 0 6px; }

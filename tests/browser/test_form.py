@@ -64,3 +64,15 @@ def test_no_step_needs_a_scrollbar_sideways(page, width):
         )
         assert unnamed == []
         page.screenshot(path=ARTEFACTS / f"form-{width}-{step[0]}.png")
+
+
+def test_the_card_of_a_piece_is_shown_on_the_page(page):
+    page.set_viewport_size({"width": 1366, "height": 768})
+    box = page.locator(".kilncalc-form:not(:has(.kilncalc-steps))")
+    box.get_by_label("piece", exact=True).select_option("bookend")
+    box.get_by_role("button", name="Make the page").click()
+    box.get_by_role("link", name="Keep it as bookend-card.html").wait_for()
+    card = box.frame_locator("iframe")
+    card.get_by_text("bookend").first.wait_for()
+    box.scroll_into_view_if_needed()
+    page.screenshot(path=ARTEFACTS / "form-card.png")
