@@ -535,8 +535,8 @@ def test_what_the_lesson_says_of_a_third_sheet_and_of_thick_strips():
 def test_what_the_lesson_says_of_a_larger_casting():
     bookend = scenario("bookend")
     hours = [plan(scaled(bookend, times)).firings[0].pull.duration for times in (1.0, 1.5, 2.0)]
-    # hand: cooling goes with the square of the thickness (lesson 4): 1.5 squared is 2.25, 2 squared 4; what does
-    # not, heating and the hold, is a small part
+    # hand: cooling goes with the square of the thickness (lesson 4): 1.5 squared is 2.25, 2 squared is 4; what
+    # does not, heating and the hold, is a small part
     assert hours[1] / hours[0] > 2 and 3 < hours[2] / hours[0] < 4.2
 
 
@@ -557,7 +557,9 @@ def test_a_sensor_that_is_off():
     assert ours == pytest.approx(theirs, rel=0.04)  # two soda-lime glasses
     assert off.faster[100] == pytest.approx(1.0, rel=1e-12)  # exact: nothing off
     slump = sensor_off(glass, nbs, 680.0)  # the lesson: five degrees are a quarter faster, or a fifth slower
-    assert np.interp([5.0, -5.0], slump.off, slump.faster) == pytest.approx([1.25, 0.8], abs=0.02)  # regression
+    assert np.interp([5.0, -5.0], slump.off, slump.faster) == pytest.approx(
+        [1.25, 0.8], abs=0.02
+    )  # regression
     with pytest.raises(ValueError, match="temperature"):
         sensor_off(glass, nbs, 400.0)
     said_it = pictures.sensor(off, Show("inches"))["caption"]
