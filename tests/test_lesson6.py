@@ -535,8 +535,8 @@ def test_what_the_lesson_says_of_a_third_sheet_and_of_thick_strips():
 def test_what_the_lesson_says_of_a_larger_casting():
     bookend = scenario("bookend")
     hours = [plan(scaled(bookend, times)).firings[0].pull.duration for times in (1.0, 1.5, 2.0)]
-    # hand: cooling goes with the square of the thickness (lesson 4): 1.5 squared is 2.25, 2 squared is 4; what
-    # does not, heating and the hold, is a small part
+    # hand: cooling goes with the square of the thickness (lesson 4): 1.5 squared is 2.25, 2 squared is 4;
+    # what does not, heating and the hold, is a small part
     assert hours[1] / hours[0] > 2 and 3 < hours[2] / hours[0] < 4.2
 
 
