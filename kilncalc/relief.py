@@ -635,8 +635,9 @@ def fire_map(
     a step show up to 15 % of false bending. Without `walls` a narrow rib reads too high: 10 mm wide on 3 mm,
     by two fifths if it is 3 mm high and two thirds if it is 6.
 
-    Measured, one thread: through a whole schedule 60 x 60 cells take 1 s and 25 MB held flat, 2 s and 110 MB
-    free; 120 x 120 cells 4.5 s and 110 MB, 14 s and 570 MB (`tests/benchmarks/bench_relief.py`).
+    Measured on a busy machine, one thread: through a whole schedule 60 x 60 cells take 1.1 s and 25 MB held
+    flat, 2.5 s and 110 MB free; 120 x 120 cells some 5 and 15 s, 110 and 570 MB
+    (`tests/benchmarks/bench_relief.py`).
 
     Examples
     --------
