@@ -2,7 +2,7 @@
 const CONFIG = { displayModeBar: false, responsive: false };
 const WAIT = 20000; // ms; then another picture asks again, should the one that asked have gone from the page
 const PHONE = 700; // px; on a narrower page a panel may be taller than the screen
-const LEAST_LIST = 130; // px; a list of rows that would be lower than the screen leaves scrolls in its box
+const LEAST_LIST = 105; // px; a list of rows that would be lower than the screen leaves scrolls in its box
 const LEAST_PART = 0.55; // of its height that a plot keeps
 const SPARE = 24; // px; for words that take one more line when a slider has moved
 
