@@ -364,7 +364,7 @@ def test_the_stored_peaks_are_those_of_the_map(number):
     assert one.on_the_map() == pytest.approx(peak, rel=0.01)  # the map's own steps
 
 
-@pytest.mark.slow
+@pytest.mark.sweep
 def test_all_of_the_stored_peaks_are_those_of_the_map():
     table = stored()
     assert [one for one, _ in table] == list(cases())
