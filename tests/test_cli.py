@@ -713,10 +713,10 @@ def test_a_narrow_code_page_never_ends_in_a_traceback(tmp_path, page):
     running = [
         ours(tmp_path, AS_A_COMMAND, *arguments, env=environment)
         for arguments in (
-            ["results", str(roster), str(folder), "--to", str(out)],
-            ["key", str(roster), "--to", str(out), "--lesson", "2"],
-            ["handout", str(roster), "--to", str(out), "--lesson", "0"],
-            ["handout", str(roster), "--to", str(out), "--student", "Жшы"],
+            ["results", str(roster), str(folder), "--to", str(out / "results")],
+            ["key", str(roster), "--to", str(out / "key"), "--lesson", "2"],
+            ["handout", str(roster), "--to", str(out / "handout"), "--lesson", "0"],
+            ["handout", str(roster), "--to", str(out / "one"), "--student", "Жшы"],
             ["open", "--folder", str(out / "美"), "--port", "Жшы"],
             ["--help"],
         )

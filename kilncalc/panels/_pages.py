@@ -42,7 +42,7 @@ class PageBox(widgets.VBox):
         self.on_again()
 
     def __repr__(self) -> str:
-        return "A box that prints a piece. To use it, choose Run and Run All Cells."
+        return "The card, the project sheet and the record of a piece. `kilncalc card` prints them too."
 
     def _repr_mimebundle_(self, **keywords: Any) -> Any:
         return {**super()._repr_mimebundle_(**keywords), "text/plain": repr(self)}
