@@ -239,13 +239,9 @@ def test_a_lesson_opens_without_an_error(visit):
         assert visit.panels() and list(visit.exercises())
 
 
-LONGEST = {"4-schedules": 14}
-"""A lesson that is still longer, a gap to close."""
-
-
 def test_the_core_path_is_at_most_twelve_screens_long(visit):
     print(f"{visit.name}: {visit.screens:.1f} screens")
-    assert visit.screens <= LONGEST.get(visit.name, 12)
+    assert visit.screens <= 12
 
 
 WITHOUT_NAMES = r"""panel => [...panel.querySelectorAll('.main-svg')].map(svg => svg.innerHTML.replace(
