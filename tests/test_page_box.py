@@ -74,4 +74,4 @@ def test_a_file_that_is_no_piece_is_said_with_its_line(folder):
     (folder / "questions.toml").unlink()
     box.on_make()  # gone meanwhile
     assert "questions.toml" in box.message.value
-    assert "Run All Cells" in repr(box)
+    assert "kilncalc card" in repr(box)  # what stands on paper
