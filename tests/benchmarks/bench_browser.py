@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any
 
 import nbformat
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Error, Page, sync_playwright
 
 HERE = Path(__file__).parent
 LESSONS = HERE.parents[1] / "lessons"
@@ -132,7 +132,11 @@ def main(labels: list[str]) -> None:
                 for number, name in enumerate(names):
                     if not page.locator(".kilncalc-panel").nth(number).locator(".noUi-handle").count():
                         continue  # nothing but a choice to make
-                    took = times(page, number)
+                    try:
+                        took = times(page, number)
+                    except Error as problem:
+                        print(f"{name}: not timed, {problem.message}")
+                        continue
                     percentile = statistics.quantiles(took, n=20)[-1]
                     baseline = baseline or percentile
                     print(
