@@ -37,14 +37,15 @@ def simulate(
     every: float = EVERY,
     scatter: float = SCATTER,
     waits: bool = True,
+    warm: float = 0.0,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Return times [s], what the thermocouple shows [degC], and the segment the controller is in, from 1.
 
     The sensor reads `low` K too little; the relay sticks from `stuck` [s] until somebody pulls the plug when
     the log shows `pulled_at`; the power is `cut` from, to [s]. A controller that does not wait (`waits`) goes
-    through segments with a rate by the clock alone.
+    through segments with a rate by the clock alone. The kiln begins `warm` K above the room.
     """
-    air = shown = room
+    air = shown = room + warm
     shown -= low
     setpoint, segment, held, pulled = max(shown, 0.0), 0, 0.0, False
     times, rows, segments, clock = [], [], [], 0.0

@@ -8,51 +8,19 @@ import numpy as np
 from shapely import Geometry
 from shapely.geometry import MultiPolygon, Polygon, box
 
-from kilncalc import layers, laying, volume
+from kilncalc import layers, laying
 from kilncalc.own_piece import PAPER
 from kilncalc.piece import Feature, Layer, Piece, Support, Zone
 from kilncalc.plan_forms import forms_of
+from kilncalc.plan_laid import added, field_of, levelled, rods_of
 from kilncalc.project import Project
-from kilncalc.project_parts import Frit, Rods, shape_of
+from kilncalc.project_parts import shape_of
 
 THINNEST = 0.3e-3
 """What adds less [m] is no zone of its own: fine frit and powder."""
 
 LONG = 3.0
 """From this ratio of its sides a narrow part counts as a rib, below it as a spot [-]; own choice."""
-
-_LEVEL = "full fuse"
-
-
-def field_of(part: Rods | Frit, project: Project) -> Geometry:
-    """Return the field that rods or frit cover.
-
-    Parameters
-    ----------
-    part : Rods or Frit
-        The part.
-    project : Project
-        The piece it lies on: all of it, where the part does not say.
-
-    Returns
-    -------
-    shapely geometry
-        The field, as far as it lies on the piece [m].
-
-    Examples
-    --------
-    >>> from kilncalc.project import scenario
-    >>> tray = scenario("relief-tray")
-    >>> round(field_of(tray.frit[0], tray).area * 1e4)
-    36
-    """
-    assert project.size is not None
-    whole = box(0, 0, *project.size)
-    if isinstance(part, Frit) and part.points:
-        return Polygon(part.points).intersection(whole)
-    if part.at is None or part.size is None:
-        return whole
-    return box(*part.at, part.at[0] + part.size[0], part.at[1] + part.size[1]).intersection(whole)
 
 
 @dataclass(frozen=True)
@@ -147,28 +115,6 @@ def _longest(field: Geometry) -> float:
     return float(max(right - left, high - low))
 
 
-def _added(project: Project, since: int, until: int) -> float:
-    """Return the mean thickness of what joined the piece in these firings [m]."""
-    assert project.size is not None
-    area = project.size[0] * project.size[1]
-    whole = box(0, 0, *project.size)
-    total, density = 0.0, project.glass_of().density
-    for part in project.laid:
-        if since <= part.firing <= until:
-            shape = shape_of(part)
-            total += shape.outline.intersection(whole).area * shape.thickness
-    for rods in project.rods:
-        if since <= rods.firing <= until:
-            mean = layers.rods_thickness(rods.diameter, rods.pitch, directions=rods.directions)
-            total += field_of(rods, project).area * mean
-    for frit in project.frit:
-        if since <= frit.firing <= until:
-            strewn = field_of(frit, project).area
-            packing = volume.frit_packing(frit.packing)
-            total += volume.texture_mass(strewn, frit.grain, frit.cover, packing, density) / density
-    return total / area
-
-
 def bodies_of(project: Project) -> tuple[Piece, ...]:
     """Return the piece as it is in each of its firings, as zones.
 
@@ -241,7 +187,7 @@ def _body(project: Project, number: int) -> Piece:
             for one in firing.zones
         )
         return Piece(glass, given, support, loose=loose)
-    level = _levelled(project, number)
+    level = levelled(project, number)
     base = _base(project, number, level)
     rows = _rows(project, number, level, base)
     one_body = len({row[0][0] for row in rows}) == 1
@@ -259,18 +205,12 @@ def _body(project: Project, number: int) -> Piece:
     return Piece(glass, tuple(zones), support, loose=loose)
 
 
-def _levelled(project: Project, number: int) -> int:
-    """Return the last firing before this one that left the piece level, from 1; 0 for none."""
-    done = [place for place, one in enumerate(project.firings[: number - 1], 1) if one.process == _LEVEL]
-    return done[-1] if done else 0
-
-
 def _base(project: Project, number: int, level: int) -> tuple[float, ...]:
     """Return the sheets of the body [m]: loose before the first firing, one afterwards."""
     sheets = tuple(sheet.thickness for sheet in project.sheets for _ in range(sheet.count))
     if number == 1:
         return sheets
-    return (sum(sheets) + _added(project, 1, level),)
+    return (sum(sheets) + added(project, 1, level),)
 
 
 _Row = tuple[tuple[float, ...], float, float | None, Feature, float | None]
@@ -354,8 +294,8 @@ def map_of(project: Project, number: int) -> laying.Laid:
     cell = project.firings[number - 1].cell
     if cell is None or project.size is None:
         raise ValueError('a thickness map needs a cell in that firing, cell = "4 mm", and a piece of sheets')
-    level = _levelled(project, number)
-    thickness = sum(sheet.count * sheet.thickness for sheet in project.sheets) + _added(project, 1, level)
+    level = levelled(project, number)
+    thickness = sum(sheet.count * sheet.thickness for sheet in project.sheets) + added(project, 1, level)
     return laying.lay(*project.size, thickness, list(_shapes(project, level + 1, number)), cell)
 
 
@@ -366,19 +306,9 @@ def _shapes(project: Project, since: int, until: int) -> Iterator[laying.Shape]:
             yield shape_of(part)
     for rods in project.rods:
         if since <= rods.firing <= until:
-            yield from _rod_lines(rods, project)
+            for rod in rods_of(rods, project):
+                yield laying.line(list(rod.coords), rods.diameter, rods.diameter)
     for frit in project.frit:
         if since <= frit.firing <= until:
             field = laying.Shape(field_of(frit, project), frit.grain, frit.name or "frit")
             yield laying.grains(field, frit.grain, frit.cover)
-
-
-def _rod_lines(rods: Rods, project: Project) -> Iterator[laying.Shape]:
-    """Yield each rod of a row or a grid, as high as it is thick; a third direction lies along the first."""
-    left, low, right, high = field_of(rods, project).bounds
-    for direction in range(rods.directions):
-        across, along = ((low, high), (left, right)) if direction % 2 == 0 else ((left, right), (low, high))
-        for place in np.arange(across[0] + rods.pitch / 2, across[1], rods.pitch):
-            ends = [(along[0], float(place)), (along[1], float(place))]
-            points = ends if direction % 2 == 0 else [(y, x) for x, y in ends]
-            yield laying.line(points, rods.diameter, rods.diameter)

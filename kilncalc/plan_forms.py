@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from kilncalc import formed, forming, layers, writing
 from kilncalc.layers import Layers
+from kilncalc.plan_laid import sagging_thickness
 from kilncalc.project import Project
 
 
@@ -77,8 +78,9 @@ def forms_of(project: Project) -> Forms:
 
     Notes
     -----
-    A relief counts in the slump by its mean thickness. A fluidity is that of `forming.FLUIDITY_OF`; what the
-    written schedule really gives stands beside it in the plan.
+    A relief counts in the slump by `plan_laid.sagging_thickness`: it weighs and it stiffens. The strip of a
+    sleeve is bare. A fluidity is that of `forming.FLUIDITY_OF`; what the written schedule really gives stands
+    beside it in the plan.
 
     Examples
     --------
@@ -97,7 +99,7 @@ def _dish(project: Project) -> formed.Dish | None:
     glass = project.glass_of()
     return formed.dish(
         slump.span,
-        sum(sheet.count * sheet.thickness for sheet in project.sheets),
+        sagging_thickness(project),
         slump.depth,
         slump.rim,
         writing.PROCESSES["slump"].temperature(glass),

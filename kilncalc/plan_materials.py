@@ -8,8 +8,8 @@ from kilncalc import compatibility, filling, layers, materials, settling, volume
 from kilncalc._ranges import whole_in_range
 from kilncalc.coldwork import BlankBefore, blank_before
 from kilncalc.cutting import Allowance, Blank, CutList, StockSheet, cut_list
-from kilncalc.plan_bodies import field_of
 from kilncalc.plan_forms import forms_of
+from kilncalc.plan_laid import field_of
 from kilncalc.project import Project
 from kilncalc.project_parts import Casting, Group, OwnKiln, Prices, Rods, Stock, shape_of
 from kilncalc.quantities import as_text

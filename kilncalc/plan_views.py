@@ -6,9 +6,9 @@ from math import cos, pi, sin
 from shapely import Geometry
 from shapely.geometry import LineString, box
 
-from kilncalc.plan_bodies import field_of, shape_of
+from kilncalc.plan_laid import field_of, rods_of
 from kilncalc.project import Project
-from kilncalc.project_parts import Rods
+from kilncalc.project_parts import Rods, shape_of
 
 Outline = tuple[tuple[float, float], ...]
 
@@ -154,7 +154,7 @@ def _parts_of(project: Project) -> list[Drawn]:
         for part in project.laid
     ]
     for rods in project.rods:
-        outlines = tuple(_rods(rods, project))
+        outlines = tuple(one for rod in rods_of(rods, project) for one in _rings(_as_thick(rod, rods)))
         parts.append(Drawn(rods.name or "rods", "rods", outlines, rods.glass not in ("", project.glass)))
     for frit in project.frit:
         rings = _rings(field_of(frit, project))
@@ -175,6 +175,11 @@ def _parts_of(project: Project) -> list[Drawn]:
     return [*parts, Drawn("holes", "hole", holes)] if holes else parts
 
 
+def _as_thick(rod: LineString, rods: Rods) -> Geometry:
+    """Return a rod as wide as it is thick."""
+    return rod.buffer(rods.diameter / 2, cap_style="flat")
+
+
 def _rings(geometry: Geometry) -> tuple[Outline, ...]:
     """Return the outlines of a geometry: of a ring the outer one and the inner ones as one line."""
     found = []
@@ -186,22 +191,6 @@ def _rings(geometry: Geometry) -> tuple[Outline, ...]:
             points += [*hole.coords, one.exterior.coords[-1]]
         found.append(tuple((float(x), float(y)) for x, y in points))
     return tuple(found)
-
-
-def _rods(rods: Rods, project: Project) -> list[Outline]:
-    """Return each rod of a row or a grid: the first row lies along the piece, the next across it."""
-    left, low, right, high = field_of(rods, project).bounds
-    half = rods.diameter / 2
-    found: list[Outline] = []
-    for direction in range(min(rods.directions, 2)):
-        start, end = (low, high) if direction == 0 else (left, right)
-        place = start + rods.pitch / 2
-        while place < end:
-            sides = (left, place - half, right, place + half)
-            upright = (place - half, low, place + half, high)
-            found += _rings(box(*(sides if direction == 0 else upright)))
-            place += rods.pitch
-    return found
 
 
 # ------------------------------------------------------------------------------------------ cut through
@@ -357,10 +346,8 @@ def _met(project: Project) -> list[tuple[str, str, Geometry, float, bool]]:
         found.append((part.name or part.shape, "laid", shape_of(part).outline, part.thickness, second))
     for rods in project.rods:
         second = rods.glass not in ("", project.glass)
-        for outline in _rods(rods, project):
-            (left, low), (right, high) = outline[2], outline[0]
-            field = box(min(left, right), min(low, high), max(left, right), max(low, high))
-            found.append((rods.name or "rods", "rods", field, rods.diameter, second))
+        for rod in rods_of(rods, project):
+            found.append((rods.name or "rods", "rods", _as_thick(rod, rods), rods.diameter, second))
     for frit in project.frit:
         second = frit.glass not in ("", project.glass)
         found.append((frit.name or "frit", "frit", field_of(frit, project), frit.grain, second))

@@ -25,7 +25,7 @@ from kilncalc.piece import Piece
 from kilncalc.quantities import Show, as_text
 from kilncalc.schedule import Schedule, Segment
 
-Kind = Literal["too hot", "too cold", "reads low"]
+Kind = Literal["too hot", "too cold", "reads low", "reads high"]
 
 NEAR = 6.0
 """A kiln this near to a segment's target has arrived there, and holds while it stays so [K]; own choice, near
@@ -34,8 +34,12 @@ the class 2 tolerance of a type K thermocouple at 800 degC."""
 OFF = 15.0
 """A kiln this far from what is asked has gone wrong [K]; own choice: overshoot and noise stay below it."""
 
-READS_LOW = 10.0
-"""A cold kiln cannot be this much colder than its room [K]; own choice."""
+SENSOR_OFF = 10.0
+"""A sensor that shows a cold kiln this much off its room is off itself [K]; own choice."""
+
+SAME_REST = 10.0
+"""As near as this, a kiln begins and comes to rest at one temperature [K]; own choice: one that was warm from
+before begins warmer, thick brick comes to rest warmer, and hardly both by as much."""
 
 _SLACK = 360.0  # s: a controller may count a hold from a little sooner than NEAR
 _STEP = 20.0  # s
@@ -86,7 +90,8 @@ class Fault:
     ----------
     kind : str
         "too hot": hotter than asked, as with a relay that is stuck on. "too cold": colder than asked, as with
-        a broken element or a cut of power. "reads low": the sensor shows less than there is.
+        a broken element or a cut of power. "reads low", "reads high": the sensor shows less, or more, than
+        there is.
     segment : int or None
         In which segment of the plan, from 1 [-]; None for a sensor, which is wrong all the way.
     time : float
@@ -124,6 +129,12 @@ class Fault:
             return (
                 f"Cold, the log shows {by} less than the room has: the sensor reads low, and the kiln was "
                 "hotter than the log says all the way."
+            )
+        if self.kind == "reads high":
+            return (
+                f"Cold, the log shows {by} more than the room has, at its start and where its cooling comes "
+                "to rest: the sensor reads high, and the kiln was colder than the log says all the way. Or "
+                "it was warm both times: look again when it has stood open for a night."
             )
         after = show.text(60.0 * round(self.time / 60), "time")
         if self.kind == "too hot":
@@ -265,8 +276,10 @@ def read_back(
     Notes
     -----
     Log and plan are laid upon each other where they pass 30 K above the start. As in the plan, a hold counts
-    from the arrival. A log that follows its plan may still be wrong by its sensor: nothing but the cold
-    kiln shows that here. What the thermometer shows is taken for the air.
+    from the arrival. A log that follows its plan may still be wrong by its sensor: nothing but the cold kiln
+    shows that here. Colder than its room no kiln is; warmer may be one that was fired before, so a sensor is
+    said to read high only where the log begins as warm as its cooling would end, T = rest + A exp(-t/time).
+    What the thermometer shows is taken for the air.
 
     Examples
     --------
@@ -299,7 +312,7 @@ def read_back(
         planned_fluidity=float(forming.fluidity(_as_fired(plan, kiln), piece.glass)),
         fluidity=float(forming.fluidity(fired, piece.glass)),
         free_cooling=free_cooling(true, free, kiln.room),
-        faults=(*_sensor(log, sensor_error, kiln.room, zero), *faults),
+        faults=(*_sensor(log, sensor_error, kiln.room, zero, free), *faults),
         kiln=kiln,
     )
 
@@ -340,8 +353,8 @@ def suspect(
     """
     known = scalar_in_range("sensor_error", sensor_error, "K", -100.0, 100.0)
     zero = _plan_begins(log, plan, kiln)
-    _, faults, _ = _follow(log, plan, zero)
-    return (*_sensor(log, known, kiln.room, zero), *faults)
+    _, faults, free = _follow(log, plan, zero)
+    return (*_sensor(log, known, kiln.room, zero, free), *faults)
 
 
 def free_cooling(log: FiringLog, stretches: list[tuple[float, float]], room: float) -> FreeCooling | None:
@@ -456,11 +469,47 @@ def _first_above(time: np.ndarray, degrees: np.ndarray, level: float) -> float:
     return float(np.interp(level, degrees[at - 1 : at + 1], time[at - 1 : at + 1]))
 
 
-def _sensor(log: FiringLog, known: float, room: float, zero: float) -> Iterator[Fault]:
-    """Yield the fault of a sensor that shows a cold kiln colder than its room, beyond what is known."""
-    cold = min(float(log.at(0.0)), float(log.at(log.duration)))
-    if room - cold - known > READS_LOW:
-        yield Fault("reads low", None, max(-zero, 0.0), room - cold - known)
+def _sensor(
+    log: FiringLog, known: float, room: float, zero: float, free: list[tuple[float, float]]
+) -> Iterator[Fault]:
+    """Yield the fault of a sensor that shows a cold kiln off its room, beyond what is known."""
+    begins, ends = float(log.at(0.0)), float(log.at(log.duration))
+    low, high = room - min(begins, ends) - known, begins + known - room
+    if low > SENSOR_OFF:
+        yield Fault("reads low", None, max(-zero, 0.0), low)
+    elif high > SENSOR_OFF:
+        rest = _rest(log, free)
+        if rest is not None and rest + known - room > SENSOR_OFF and abs(rest - begins) <= SAME_REST:
+            yield Fault("reads high", None, max(-zero, 0.0), high)
+
+
+def _rest(log: FiringLog, free: list[tuple[float, float]]) -> float | None:
+    """Return where the last free cooling would end [degC], by least squares of T = rest + A exp(-t/time).
+
+    None where it does not go far enough to tell: to a quarter of where it began, as an excess over `rest`.
+    """
+    begin, end = free[-1] if free else (0.0, 0.0)
+    inside = (log.time >= begin + _SETTLES) & (log.time <= end)
+    time, shown = log.time[inside] - begin, log.temperature[inside]
+    if len(time) < 4 or np.ptp(time) < _LEAST_TIME or np.ptp(shown) < _LEAST_FALL:
+        return None
+
+    def fitted(log_time: float) -> tuple[float, float, float]:
+        shape = np.exp(-time / np.exp(log_time))
+        around = shape - shape.mean()
+        height = float(around @ shown / (around @ around))
+        rest = float(shown.mean() - height * shape.mean())
+        return float(((shown - rest - height * shape) ** 2).sum()), rest, height
+
+    found = minimize_scalar(
+        lambda log_time: fitted(log_time)[0],
+        bounds=(np.log(300.0), np.log(4e5)),
+        method="bounded",
+        options={"xatol": 1e-6},
+    )
+    _, rest, _ = fitted(float(found.x))
+    above = shown - rest
+    return rest if above[-1] < 0.25 * above[0] else None
 
 
 def _follow(

@@ -9,13 +9,17 @@ import re
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
+from shapely.geometry import Polygon
 
 from kilncalc import cli
 from kilncalc.classroom import card, paper_drawings
 from kilncalc.firing import Kiln
 from kilncalc.kiln_turns import turns
 from kilncalc.plan import plan
+from kilncalc.plan_bodies import map_of
+from kilncalc.plan_views import from_above
 from kilncalc.project import SCENARIO, Project, scenario
 from kilncalc.project_parts import Fired
 from kilncalc.quantities import Show
@@ -40,6 +44,35 @@ def rows(page: str) -> list[list[str]]:
     table = re.search(r'<table class="program">.*?</table>', page, re.DOTALL)[0]
     found = re.findall(r"<tr>(.*?)</tr>", table, re.DOTALL)
     return [[words(cell) for cell in re.findall(r"<td.*?>(.*?)</td>", row, re.DOTALL)] for row in found][1:]
+
+
+# ------------------------------------------------------------------------------------------- the rods
+
+
+@pytest.mark.parametrize("directions", [1, 2, 3])
+def test_a_rod_lies_where_it_lies_on_paper_on_the_screen_and_in_the_map(directions):
+    tray = scenario("relief-tray")
+    rods = replace(tray.rods[0], directions=directions, at=(0.03, 0.03), size=(0.09, 0.06))
+    firings = (tray.firings[0], replace(tray.firings[1], cell=0.001))
+    piece = replace(tray, laid=(), frit=(), rods=(rods,), firings=firings)
+    at = paper_drawings._Sheet(0.0, 0.0, 0.18, 1.0)
+    paths = [one for one in paper_drawings._piece(piece, at, 2) if 'class="piece"' not in one]
+    ends = [[float(x) for x in re.findall(r"-?[0-9.]+", one.split('"')[1])] for one in paths]
+    middles = sorted((round((a + c) / 2e3, 5), round(0.18 - (b + d) / 2e3, 5)) for a, b, c, d in ends)
+    (drawn,) = from_above(piece).parts
+    centres = sorted(
+        (round(where.x, 5), round(where.y, 5)) for where in (Polygon(one).centroid for one in drawn.outlines)
+    )
+    assert len(middles) == len(centres)
+    assert np.array(middles) == pytest.approx(np.array(centres), rel=0, abs=2e-5)
+    # hand: 60 mm hold 4 rods 15 mm apart along the field, 90 mm 6 across it
+    assert {1: 4, 2: 10}.get(directions, len(middles)) == len(middles)
+    total = sum(math.hypot(c - a, d - b) for a, b, c, d in ends)
+    # exact: so many metres as the area divided by the pitch, in each direction; rods come in whole numbers
+    assert total / 1e3 == pytest.approx(directions * 0.09 * 0.06 / 0.015, rel=0.1)
+    relief = map_of(piece, 2).map.thickness - 0.0068
+    for x, y in centres:
+        assert relief[int(y * 1e3), int(x * 1e3)] > 0.0009  # a cell that a rod of 2 mm crosses
 
 
 # ------------------------------------------------------------------------------------------- the clock

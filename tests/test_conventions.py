@@ -69,6 +69,7 @@ FLOORS = [
     "_parts",
     "project_parts",
     "project",
+    "plan_laid",
     "plan_forms",
     "plan_bodies",
     "plan_views",

@@ -5,6 +5,7 @@ import dataclasses
 import json
 import re
 from dataclasses import replace
+from itertools import pairwise
 from types import SimpleNamespace
 
 import ipywidgets as widgets
@@ -23,7 +24,7 @@ from kilncalc.plan_changes import grown, scaled
 from kilncalc.plan_materials import Filling
 from kilncalc.plan_views import MouldSection
 from kilncalc.project import SCENARIO, Project, ProjectError, scenario
-from kilncalc.project_parts import Laid, Slump, Stock
+from kilncalc.project_parts import Group, Laid, Slump, Stock
 from kilncalc.quantities import SYSTEMS, Show
 from kilncalc.schedule import Schedule
 from kilncalc.sensor import sensor_off, tolerance
@@ -349,6 +350,24 @@ def test_only_the_picture_of_the_open_step_is_drawn(tmp_path, monkeypatch):
     assert "this cannot be. The picture is that of before." in said(live.message)
     assert live.piece.name == "impossible" and caption(live) == "first: cup"
     assert "kilncalc-working" not in live.picture._dom_classes
+
+
+def test_sheets_larger_than_usual_stand_beside_each_other():
+    tray = scenario("relief-tray")
+    large = replace(tray.stock[0], size=(1.2, 0.8))
+    view = FORM.steps[NUMBER["Workshop"]].views(tray)[1]
+    piece = replace(tray, stock=(large, *tray.stock[1:]), group=Group(students=12))
+    found = view.result(piece, lambda _: None)
+    both = replace(found[0], plan=replace(found[0].plan, sheets=found[0].plan.sheets * 3))
+    pane = view.draw((both, found[1]), Show("metric"))["panes"][0]
+    xs = np.array(pane["data"][0]["x"], dtype=float)
+    rooms = np.split(xs, np.flatnonzero(np.isnan(xs)))
+    ends = [(np.nanmin(room), np.nanmax(room)) for room in rooms if np.isfinite(room).any()]
+    assert len(ends) == 3
+    assert [high - low for low, high in ends] == pytest.approx([1200.0] * 3, rel=1e-9)  # exact: to scale
+    assert all(left[1] < right[0] for left, right in pairwise(ends))
+    assert pane["layout"]["xaxis"]["range"][1] >= ends[-1][1]
+    assert pane["layout"]["yaxis"]["range"][1] >= 800
 
 
 @pytest.mark.parametrize("name", SCENARIO)

@@ -5,6 +5,7 @@ import math
 import time
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -19,10 +20,11 @@ from kilncalc.holes import Hole, check_holes
 from kilncalc.plan import STEPS, cold_work_of, fire_map, firings_of, kiln_of, plan
 from kilncalc.plan_bodies import bodies_of, map_of
 from kilncalc.plan_changes import as_fired, compare, replan, scaled
+from kilncalc.plan_laid import sagging_thickness
 from kilncalc.plan_materials import agreements_of, materials_of, shopping_of
 from kilncalc.plan_words import steps_of
 from kilncalc.project import SCENARIO, Project, scenario
-from kilncalc.project_parts import Fired, Laid, OwnKiln, PlannedFiring, PlannedZone
+from kilncalc.project_parts import Fired, Laid, OwnKiln, PlannedFiring, PlannedZone, Rods, Sheet, Slump
 from kilncalc.quantities import Show
 from kilncalc.schedule import Schedule, Segment
 
@@ -269,9 +271,85 @@ def test_blanks_and_cut_list_are_those_of_lesson_3(plans):
 def test_the_slump_is_that_of_lesson_3b(plans):
     glass = materials.glass("kiln glass A")
     at = writing.PROCESSES["slump"].temperature(glass)
-    same = formed.dish(0.150, 0.0068, 0.020, "long, free", at, glass)
+    tray = scenario("relief-tray")
+    same = formed.dish(0.150, sagging_thickness(tray), 0.020, "long, free", at, glass)
     dish = plans["relief-tray"].forms.dish
     assert dish.sheet.draw_in == same.sheet.draw_in and dish.minutes == same.minutes
+
+
+def slumped(*laid, rods=(), firings=("tack fuse", "slump"), **slump):
+    """Return a tile of 200 by 100 mm, 6 mm thick, with something on it, over a mould 80 mm wide."""
+    return Project(
+        name="tile",
+        glass="kiln glass A",
+        size=(0.2, 0.1),
+        sheets=(Sheet(thickness=0.006),),
+        laid=tuple(
+            Laid(shape="rectangle", at=at, size=size, thickness=high, firing=firing)
+            for at, size, high, firing in laid
+        ),
+        rods=rods,
+        slump=Slump(span=0.08, depth=0.01, **slump),
+        firings=tuple(PlannedFiring(process=one) for one in firings),
+    )
+
+
+def test_a_relief_sags_by_its_weight_and_its_stiffness():
+    assert sagging_thickness(slumped()) == pytest.approx(0.006, rel=1e-12)  # exact: bare
+    whole = ((0, 0), (0.2, 0.1), 0.003, 1)
+    assert sagging_thickness(slumped(whole)) == pytest.approx(0.009, rel=1e-12)  # exact: a sheet of 9 mm
+    # exact: a frame on the ledges, 10 mm wide, lies outside the opening of 80 by 200 mm
+    ledges = [((0, y), (0.2, 0.01), 0.003, 1) for y in (0, 0.09)]
+    assert sagging_thickness(slumped(*ledges)) == pytest.approx(0.006, rel=1e-12)
+    # hand: half the opening twice as thick: <w> = 9 mm, <1/h3> = (1/216 + 1/1728)/2 = 9/3456: h2 = 42.67 mm2
+    half = ((0, 0), (0.1, 0.1), 0.006, 1)
+    assert sagging_thickness(slumped(half)) == pytest.approx(6.532e-3, rel=1e-4)
+    # hand: loose on it in the slump itself, the half weighs and does not stiffen: h2 = 216/9 = 24 mm2
+    assert sagging_thickness(slumped((*half[:3], 2))) == pytest.approx(24**0.5 * 1e-3, rel=1e-6)
+    # hand: levelled by a full fuse, it is a sheet of 6 + 3 mm
+    level = slumped(half, firings=("full fuse", "slump"))
+    assert sagging_thickness(level) == pytest.approx(0.009, rel=1e-12)
+    # hand: rods of 4 mm, 20 mm apart: pi 16/(4 x 20) = 0.628 mm more everywhere
+    rods = (Rods(diameter=0.004, pitch=0.02),)
+    assert sagging_thickness(slumped(rods=rods)) == pytest.approx(6.628e-3, rel=1e-4)
+    # hand: a disc of 80 mm in the middle, of which the half to the left is covered
+    assert sagging_thickness(slumped(half, rim="round, free")) == pytest.approx(6.532e-3, rel=1e-4)
+    # hand: a mould wider than the piece is narrow lies along it: its opening is 120 by 100 mm, of which
+    # 60 mm to the left are covered; of the ends, 40 mm each, one is
+    wide = slumped(half, ((0, 0), (0.04, 0.1), 0.006, 1))
+    wide = replace(wide, slump=Slump(span=0.12, depth=0.01))
+    assert sagging_thickness(wide) == pytest.approx(6.532e-3, rel=1e-4)
+
+
+@pytest.mark.parametrize("share, times", [(0.2, 1.5), (0.5, 1.5), (0.5, 2.0), (0.8, 3.0)])
+def test_ribs_across_a_span_bend_like_the_sheet_that_is_said(share, times):
+    """A beam on two ledges, each place bent by the moment there: v'' = M/D, D goes with thickness cubed."""
+    ribs = 40
+    place = (np.arange(20000) + 0.5) / 20000
+    thick = np.where((place * ribs) % 1 < share, times, 1.0)
+    step = place[1] - place[0]
+    force = np.cumsum(thick) * step - (thick * (1 - place)).sum() * step
+    moment = -np.cumsum(force) * step
+    slope = np.cumsum(moment / thick**3) * step
+    sag = np.cumsum(slope) * step
+    middle = sag[-1] / 2 - sag[len(sag) // 2]
+    # exact: an even sheet of thickness 1 sags by 5/384
+    pitch = 0.2 / ribs
+    laid = [((n * pitch, 0), (share * pitch, 0.1), (times - 1) * 0.006, 1) for n in range(ribs)]
+    equal = sagging_thickness(slumped(*laid)) / 0.006
+    assert middle == pytest.approx(5 / 384 / equal**2, rel=0.02)
+
+
+def test_the_tray_takes_longer_to_slump_than_its_sheets():
+    """The tray: <w> and <1/h3> over its opening of 240 by 150 mm."""
+    # hand, in mm: strips at both ends 2 x 12 x 150, grid 90 x 132 of 0.419 mm, triangle 90 x 80/2 of 0.9 mm
+    whole, ends, grid, frit = 240 * 150, 2 * 12 * 150, 90 * 132, 3600
+    weight = 6.8 + (ends * 3.4 + grid * 0.4189 + frit * 0.9) / whole
+    bare = whole - ends - grid - frit
+    gives = (bare / 6.8**3 + ends / 10.2**3 + grid / 7.2189**3 + frit / 7.7**3) / whole
+    assert sagging_thickness(scenario("relief-tray")) * 1e3 == pytest.approx(
+        (weight * gives) ** -0.5, rel=1e-4
+    )
 
 
 @pytest.mark.parametrize("name", SCENARIO)

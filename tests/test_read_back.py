@@ -173,6 +173,31 @@ def test_a_low_sensor_is_found_and_measured():
         assert fault.by == pytest.approx(low, rel=0, abs=6), seed
 
 
+def test_a_high_sensor_is_found_and_measured():
+    for seed in range(4000, 4060):
+        high = np.random.default_rng(seed).uniform(15, 30)
+        plan, kiln, log, _, _ = random_firing(seed, low=-high, waits=True)
+        (fault,) = read_back.suspect(log, plan, kiln)
+        assert fault.kind == "reads high" and fault.segment is None, seed
+        assert fault.by == pytest.approx(high, rel=0, abs=6), seed
+        # known beforehand, it is no news
+        assert read_back.suspect(log, plan, kiln, -high) == (), seed
+
+
+def test_a_kiln_that_was_warm_from_before_has_no_high_sensor():
+    for seed in range(5000, 5080):
+        warm = np.random.default_rng(seed).uniform(12, 60)
+        plan, kiln, log, _, _ = random_firing(seed, warm=warm, waits=True)
+        assert read_back.suspect(log, plan, kiln) == (), (seed, warm)
+
+
+def test_a_log_that_ends_hot_says_nothing_of_a_high_sensor():
+    plan, kiln, log, _, _ = random_firing(4000, low=-25.0, waits=True)
+    hot = (log.temperature > 300) | (log.time < log.time[log.temperature.argmax()])
+    cut = FiringLog(log.time[hot], log.temperature[hot])
+    assert read_back.suspect(cut, plan, kiln) == ()
+
+
 def test_free_cooling_is_recovered_from_a_noisy_log():
     # exact: planted 3.0 h; a reading scatters by 2 K; 200 seeds, any of the plans, within 5 %
     worst = 0.0
@@ -320,6 +345,9 @@ def test_faults_in_words():
     )
     assert "29 °F hotter" in hot.words("inches")  # hand: 16 x 1.8 = 28.8
     assert "a cut of power" in read_back.Fault("too cold", 2, 3600.0, 40.0).words()
+    high = read_back.Fault("reads high", None, 0.0, 20.2)
+    assert "20 °C more than the room" in high.words() and "or it was warm both times" in high.words().lower()
+    assert "36 °F more than the room" in high.words("inches")  # hand: 20.2 x 1.8 = 36.4
     assert "20 °C less than the room" in read_back.Fault("reads low", None, 0.0, 20.2).words()
 
 

@@ -8,12 +8,12 @@ import numpy as np
 from shapely import Geometry
 from shapely.geometry import LineString, box
 
-from kilncalc import plan_bodies
+from kilncalc import plan_laid
 from kilncalc.cutting import CutSheet
 from kilncalc.figures.style import FONT
 from kilncalc.kiln_turns import Turn
 from kilncalc.project import Project
-from kilncalc.project_parts import Frit, Rods
+from kilncalc.project_parts import Frit, shape_of
 from kilncalc.quantities import Show
 from kilncalc.schedule import Schedule
 
@@ -145,13 +145,13 @@ def _piece(project: Project, at: _Sheet, until: int) -> list[str]:
     drawn = [at.path(box(0, 0, *size), f'stroke-width="{_BOLD}" class="piece"')]
     for laid in project.laid:
         if laid.firing <= until:
-            drawn.append(at.path(plan_bodies.shape_of(laid).outline, 'fill="#ddd"'))
+            drawn.append(at.path(shape_of(laid).outline, 'fill="#ddd"'))
     for rods in project.rods:
         if rods.firing <= until:
-            drawn += [at.path(one) for one in _rods(rods, project)]
+            drawn += [at.path(one) for one in plan_laid.rods_of(rods, project)]
     for frit in project.frit:
         if frit.firing <= until:
-            field = plan_bodies.field_of(frit, project)
+            field = plan_laid.field_of(frit, project)
             drawn.append(at.path(field, 'stroke-dasharray="0.8 0.6"'))
             drawn += _dots(field, frit, at)
     drape = project.drape
@@ -167,26 +167,6 @@ def _piece(project: Project, at: _Sheet, until: int) -> list[str]:
             former = box(x - out, y + inset, x + drape.along + out, y + inset + drape.former_width)
         drawn.append(at.path(former, 'stroke-dasharray="1 0.6"'))
     return drawn
-
-
-def _rods(rods: Rods, project: Project) -> list[Geometry]:
-    """Return the middle lines of rods, a pitch apart, in one, two or three directions."""
-    field = plan_bodies.field_of(rods, project)
-    x1, y1, x2, y2 = field.bounds
-    reach = math.hypot(x2 - x1, y2 - y1)
-    middle = np.array([(x1 + x2) / 2, (y1 + y2) / 2])
-    lines = []
-    for turn in range(rods.directions):
-        angle = math.pi * turn / rods.directions
-        along, across = (
-            np.array([math.cos(angle), math.sin(angle)]),
-            np.array([-math.sin(angle), math.cos(angle)]),
-        )
-        count = int(reach / 2 / rods.pitch)
-        for step in range(-count, count + 1):
-            start = middle + across * step * rods.pitch
-            lines.append(LineString([start - along * reach, start + along * reach]).intersection(field))
-    return [one for one in lines if one.geom_type == "LineString" and not one.is_empty]
 
 
 def _dots(field: Geometry, frit: Frit, at: _Sheet) -> list[str]:

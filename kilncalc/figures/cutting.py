@@ -12,7 +12,7 @@ DRAWN = 3
 """How many sheets are drawn."""
 
 WIDEST = 24 * 0.0254, 20 * 0.0254
-"""Length and width of the largest sheet for which there is room [m]: the picture does not jump."""
+"""Length and width for which there is room, and more for larger sheets [m]: the picture does not jump."""
 
 
 def order(found: GlassOrder, show: Show) -> style.Figure:
@@ -39,8 +39,11 @@ def order(found: GlassOrder, show: Show) -> style.Figure:
 
 def _sheets(drawn: Sequence[CutSheet], letters: dict[str, str], show: Show) -> style.Pane:
     sheets, blanks, cuts, notes = [], [], [], []
+    long = max(WIDEST[0], *(sheet.stock.length for sheet in drawn))
+    wide = max(WIDEST[1], *(sheet.stock.width for sheet in drawn))
+    apart = 0.05 * long
     for number, sheet in enumerate(drawn):
-        x = number * (WIDEST[0] + 0.03)
+        x = number * (long + apart)
         sheets.append(box(x, x + sheet.stock.length, 0.0, sheet.stock.width))
         blanks += [box(x + one.x, x + one.x + one.length, one.y, one.y + one.width) for one in sheet.blanks]
         cuts += [[(x + cut.x0, cut.y0), (x + cut.x1, cut.y1)] for cut in sheet.cuts]
@@ -49,13 +52,13 @@ def _sheets(drawn: Sequence[CutSheet], letters: dict[str, str], show: Show) -> s
             for one in sheet.blanks
         ]
         notes.append(
-            _words(x + sheet.stock.length / 2, sheet.stock.width + 0.03, f"{number + 1}", show, style.QUIET)
+            _words(x + sheet.stock.length / 2, sheet.stock.width + apart, f"{number + 1}", show, style.QUIET)
         )
-    right = DRAWN * (WIDEST[0] + 0.03)
+    right = DRAWN * (long + apart)
     return style.pane(
         [shape("offcut", sheets, show), shape("glass", blanks, show), lines(cuts, show, style.CUT)],
         x=bare_axis(-0.01, right, show),
-        y=to_scale(bare_axis(-0.01, WIDEST[1] + 0.06, show)),
+        y=to_scale(bare_axis(-0.01, wide + 2 * apart, show)),
         annotations=notes,
         height=250,
         margin={"l": 8, "r": 8, "t": 8, "b": 8},
