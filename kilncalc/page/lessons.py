@@ -6,6 +6,7 @@ Nothing here runs or imports anything of the folder: its files are looked for by
 
 import functools
 import itertools
+import json
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -46,6 +47,9 @@ class Shipped:
     """What its code cells hold, in order."""
     code_without_notes: tuple[str, ...]
     """The same without the teacher's: what a student's copy holds."""
+    digest: str
+    """Of the sources of all its cells, as the lesson itself names it."""
+    version: str = __version__
 
 
 @dataclass(frozen=True)
@@ -126,6 +130,16 @@ def folder(path: Path) -> Folder:
     return Folder(session.units, tuple(listed))
 
 
+def answered_here() -> str:
+    """Return, as JSON, the exercises answered in the folder the kernel works in, and those right once.
+
+    The page of the browser edition asks its kernel, because it has no server to ask.
+    """
+    here = Path.cwd()
+    answered, right = _answered(here, _session(here / SESSION_FILE).student)
+    return json.dumps({"answered": sorted(answered), "right": sorted(right)})
+
+
 @functools.lru_cache(maxsize=100)
 def _read(path: Path, _changed: int) -> Shipped:
     notebook = notebooks.read(path)
@@ -142,6 +156,7 @@ def _read(path: Path, _changed: int) -> Shipped:
         tuple(key for cell in core if (key := exercise_key(cell))),
         _code("".join(cell["source"]) for cell in code),
         _code("".join(cell["source"]) for cell in code if "teacher" not in _tags(cell)),
+        claimed.digest if claimed else "",
     )
 
 

@@ -43,11 +43,12 @@ export class Page {
     if (!told && !code.some((source) => source.trim())) return; // a new notebook of a person's own
     const outer = panel.content.node.querySelector(".jp-WindowedPanel-outer") ?? panel.content.node;
     outer.prepend(this.bar);
+    if (this.jupyter.warning) this.bar.append(make("p", { class: "kilncalc-warning", role: "alert" }, this.jupyter.warning));
     const checked = await this.jupyter.ask("check", { code, lesson: told?.lesson ?? "" }).catch(() => ({
       lesson: "",
       why: "The server cannot say whether this page is a lesson.",
     }));
-    if (checked.lesson && panel.model.getMetadata("kernelspec")?.name === "python3") await this.becomeLesson(checked.lesson);
+    if (checked.lesson && this.jupyter.kernels.includes(panel.model.getMetadata("kernelspec")?.name)) await this.becomeLesson(checked.lesson);
     else this.offer(checked.why);
   }
 

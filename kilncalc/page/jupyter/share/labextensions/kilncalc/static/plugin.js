@@ -1,4 +1,5 @@
 // The plugin: every notebook that opens becomes a page (page.js); the lessons are listed on the left (list.js).
+import { browserEdition } from "./browser.js";
 import { LessonList } from "./list.js";
 import { Page } from "./page.js";
 
@@ -13,16 +14,17 @@ AbortSignal.timeout = (ms) => timeout(ms === ANYWIDGET_WAIT ? OUR_WAIT : ms);
 export async function plugin(shared, stylesheet) {
   const [{ ILabShell }, { Dialog, showDialog }, { CodeCell }, { INotebookTracker, NotebookActions }] =
     await Promise.all(["application", "apputils", "cells", "notebook"].map((name) => shared(`@jupyterlab/${name}`)));
+  const { PageConfig } = await shared("@jupyterlab/coreutils");
   const { ServerConnection } = await shared("@jupyterlab/services");
   const { Widget } = await shared("@lumino/widgets");
 
-  function activate(app, tracker, shell) {
+  async function activate(app, tracker, shell) {
     const link = document.createElement("link");
     link.rel = "stylesheet";
     link.href = stylesheet;
     document.head.append(link);
 
-    async function ask(what, given) {
+    async function askServer(what, given) {
       const settings = app.serviceManager.serverSettings;
       const init = given ? { method: "POST", body: JSON.stringify(given) } : {};
       const answer = await ServerConnection.makeRequest(`${settings.baseUrl}kilncalc/${what}`, init, settings);
@@ -35,9 +37,14 @@ export async function plugin(shared, stylesheet) {
       if (/\[anywidget\]/.test(event.reason?.message)) failed += 1;
     });
     const failures = () => failed;
-    const jupyter = { app, ask, failures, CodeCell, Dialog, NotebookActions, showDialog };
-    const list = new LessonList(app, ask, new Widget());
     const pages = new Map();
+    const tell = (title, body) =>
+      app.restored.then(() => showDialog({ title, body, buttons: [Dialog.okButton({ label: "Good" })] }));
+    const { ask, kernels, warning } = PageConfig.getOption("kilncalcInBrowser")
+      ? await browserEdition(app, () => pages.get(tracker.currentWidget), tell)
+      : { ask: askServer, kernels: ["python3"], warning: "" };
+    const jupyter = { app, ask, kernels, warning, failures, CodeCell, Dialog, NotebookActions, showDialog };
+    const list = new LessonList(app, ask, new Widget());
 
     async function show() {
       const page = pages.get(tracker.currentWidget);

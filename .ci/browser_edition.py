@@ -1,0 +1,216 @@
+"""Steps of .ci/browser-edition: compare the sums of what is compiled, lay what it is made of, finish it."""
+
+import dataclasses
+import hashlib
+import json
+import re
+import shutil
+import sys
+import zipfile
+from email.message import Message
+from email.parser import Parser
+from pathlib import Path
+
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name, parse_wheel_filename
+
+ENVIRONMENT = {
+    "python_version": "3.14",
+    "python_full_version": "3.14.0",
+    "sys_platform": "emscripten",
+    "platform_system": "Emscripten",
+    "os_name": "posix",
+    "implementation_name": "cpython",
+    "platform_python_implementation": "CPython",
+    "platform_machine": "wasm32",
+    "extra": "",
+}
+NOT_NEEDED = {
+    "jupyterlab",
+    "jupyter-server",
+    "jupyterlab-widgets",
+    "pexpect",
+    "psutil",
+    "jedi",
+    "narwhals",
+    "tzdata",
+}
+"""Named by a package, and not loaded by a lesson, or there in another form."""
+AT_START = ["micropip", "piplite", "ipykernel", "comm", "pyodide-kernel", "jedi", "ipython", "kilncalc"]
+WORDS = (
+    "kilncalc is starting. The first time it takes a minute, because your browser fetches all of it; "
+    "later it takes some seconds."
+)
+
+
+@dataclasses.dataclass(frozen=True)
+class Wheel:
+    """A wheel: what it is, what it brings, what it asks for."""
+
+    path: Path
+    name: str
+    version: str
+    imports: list[str]
+    told: Message
+    licences: dict[str, str]
+
+
+def read(path: Path) -> Wheel:
+    """Return what a wheel says of itself."""
+    name, version, _, _ = parse_wheel_filename(path.name)
+    with zipfile.ZipFile(path) as archive:
+        names = archive.namelist()
+        (metadata,) = [n for n in names if re.fullmatch(r"[^/]+\.dist-info/METADATA", n)]
+        told = Parser().parsestr(archive.read(metadata).decode())
+        terms = [
+            n for n in names if re.search(r"(?i)(licen[cs]e|copying|notice|authors)[^/]*$", n) and "/" in n
+        ]
+        licences = {
+            n: archive.read(n).decode("utf-8", "replace") for n in terms if not n.endswith((".pyc", ".so"))
+        }
+    tops = {n.split("/")[0].split(".")[0] for n in names if not re.match(r"[^/]+\.(dist-info|data|libs)/", n)}
+    return Wheel(path, canonicalize_name(name), str(version), sorted(tops), told, licences)
+
+
+def sums(lock: Path, wheels: Path) -> None:
+    """Stop where a compiled wheel is not the one that the interpreter's makers list."""
+    listed = {p["file_name"]: p["sha256"] for p in json.loads(lock.read_text())["packages"].values()}
+    for wheel in sorted(wheels.glob("*.whl")):
+        if "wasm32" in wheel.name and hashlib.sha256(wheel.read_bytes()).hexdigest() != listed.get(
+            wheel.name
+        ):
+            sys.exit(f"The browser edition was not made: {wheel.name} is not the interpreter's own.")
+
+
+def lay_wheels(wheels: Path, folder: Path, lock: Path) -> None:
+    """Lay the wheels beside the interpreter, with a lock file that says what needs what."""
+    found = {wheel.name: wheel for wheel in map(read, sorted(wheels.glob("*.whl")))}
+    packages = {}
+    for wheel in found.values():
+        depends = set()
+        for line in wheel.told.get_all("Requires-Dist") or []:
+            need = Requirement(line)
+            other = canonicalize_name(need.name)
+            if (need.marker and not need.marker.evaluate(ENVIRONMENT)) or other in NOT_NEEDED:
+                continue
+            if other not in found:
+                sys.exit(f"The browser edition was not made: {wheel.name} needs {need}, which is not there.")
+            has = found[other].version
+            if not need.specifier.contains(has, prereleases=True):
+                sys.exit(f"The browser edition was not made: {wheel.name} needs {need}, not {has}.")
+            depends.add(other)
+        packages[wheel.name] = {
+            "name": wheel.name,
+            "version": wheel.version,
+            "file_name": wheel.path.name,
+            "install_dir": "site",
+            "sha256": hashlib.sha256(wheel.path.read_bytes()).hexdigest(),
+            "package_type": "package",
+            "imports": wheel.imports,
+            "depends": sorted(depends),
+            "unvendored_tests": False,
+        }
+        shutil.copy(wheel.path, folder)
+    told = json.loads(lock.read_text()) | {"packages": packages}
+    (folder / "pyodide-lock.json").write_text(json.dumps(told, indent=1))
+
+
+def own_wheel(folder: Path, name: str, version: str, modules: dict[str, bytes], says: str) -> None:
+    """Write a small wheel of our own."""
+    info = f"{name}-{version}.dist-info"
+    with zipfile.ZipFile(folder / f"{name}-{version}-py3-none-any.whl", "w", zipfile.ZIP_DEFLATED) as wheel:
+        wheel.writestr(
+            f"{info}/METADATA", f"Metadata-Version: 2.1\nName: {name}\nVersion: {version}\nSummary: {says}\n"
+        )
+        wheel.writestr(
+            f"{info}/WHEEL",
+            "Wheel-Version: 1.0\nGenerator: kilncalc\nRoot-Is-Purelib: true\nTag: py3-none-any\n",
+        )
+        for path, content in modules.items():
+            wheel.writestr(path, content)
+
+
+def content(checkout: Path, wheels: Path, interpreter: Path, geometry: Path, lite: Path) -> None:
+    """Lay what the site is built from: interpreter, wheels, lessons, settings."""
+    place = lite / "static/pyodide"
+    place.mkdir(parents=True)
+    for name in ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_stdlib.zip"):
+        shutil.copy(interpreter / name, place)
+    own_wheel(wheels, "jedi", "0.0", {}, "Nothing: the kernel asks for this name and does without.")
+    own_wheel(wheels, "shapely", "2.1", {}, "Nothing yet.")
+    lay_wheels(wheels, place, interpreter / "pyodide-lock.json")
+    shutil.copytree(
+        checkout / "lessons",
+        lite / "files",
+        ignore=lambda _, names: [n for n in names if not n.endswith(".ipynb")],
+    )
+    ours = checkout / "kilncalc/page/jupyter"
+    shutil.copy(ours / "config/labconfig/default_setting_overrides.json", lite / "overrides.json")
+    disabled = json.loads((ours / "config/labconfig/page_config.json").read_text())["disabledExtensions"]
+    settings = {
+        "appName": "kilncalc",
+        "kilncalcInBrowser": "true",
+        "disabledExtensions": [name for name, off in disabled.items() if off],
+        "litePluginSettings": {
+            "@jupyterlite/pyodide-kernel-extension:kernel": {
+                "pyodideUrl": "./static/pyodide/pyodide.mjs",
+                "disablePyPIFallback": True,
+                "loadPyodideOptions": {"packages": AT_START},
+            }
+        },
+    }
+    told = {"jupyter-lite-schema-version": 0, "jupyter-config-data": settings}
+    (lite / "jupyter-lite.json").write_text(json.dumps(told, indent=1))
+
+
+def finish(checkout: Path, wheels: Path, interpreter: Path, geometry: Path, site: Path) -> None:
+    """Add the page, the list of its lessons and the licences; open the first lesson; say that it starts."""
+    sys.path.insert(0, str(checkout))
+    from kilncalc.page import lessons
+
+    extension = site / "extensions/kilncalc"
+    shutil.copytree(
+        checkout / "kilncalc/page/jupyter/share/labextensions/kilncalc", extension, dirs_exist_ok=True
+    )
+    listed = [dataclasses.asdict(lesson) for lesson in lessons.shipped()]
+    (extension / "static/lessons.json").write_text(json.dumps(listed))
+    for path in (site / "jupyter-lite.json", site / "lab/jupyter-lite.json"):
+        told = json.loads(path.read_text())
+        if "federated_extensions" in told["jupyter-config-data"]:
+            ours = {"extension": "./extension", "load": "static/remoteEntry.js", "name": "kilncalc"}
+            told["jupyter-config-data"]["federated_extensions"].append(ours)
+            path.write_text(json.dumps(told, indent=1))
+    start = site / "lab/index.html"
+    page, changes = re.subn("Loading JupyterLite...", WORDS, start.read_text())
+    assert changes == 1, "the page that starts has other words now"
+    start.write_text(page.replace("<title>JupyterLite</title>", "<title>kilncalc</title>"))
+    (site / "index.html").write_text(
+        '<!DOCTYPE html><meta charset="utf-8"><title>kilncalc</title>'
+        '<meta http-equiv="refresh" content="0; url=lab/index.html?path=0-start-here.ipynb">'
+        '<a href="lab/index.html?path=0-start-here.ipynb">Open kilncalc</a>\n'
+        '<script id="jupyter-config-data" type="application/json" data-jupyter-lite-root=".">{}</script>\n'
+    )
+    licences(checkout, wheels, interpreter, geometry, site)
+
+
+def licences(checkout: Path, wheels: Path, interpreter: Path, geometry: Path, site: Path) -> None:
+    """Write under which terms each part of the site may be passed on."""
+    folder = site / "licences"
+    folder.mkdir()
+    lines = [
+        "What this site is made of, under which terms. Each package's own texts are beside this file.",
+        "JupyterLab and JupyterLite: build/third-party-licenses.json and lab/third-party-licenses.json.",
+        "",
+    ]
+    for wheel in map(read, sorted(wheels.glob("*.whl"))):
+        terms = wheel.told["License-Expression"] or (wheel.told["License"] or "see its text").splitlines()[0]
+        if wheel.licences:
+            text = "\n\n".join(f"== {name}\n\n{text}" for name, text in wheel.licences.items())
+            (folder / f"{wheel.name}.txt").write_text(text)
+        lines.append(f"{wheel.name} {wheel.version}: {terms[:100]}; altered (compiled, parts left out)")
+    (folder / "README.txt").write_text("\n".join(lines) + "\n")
+
+
+if __name__ == "__main__":
+    step, *paths = sys.argv[1:]
+    {"sums": sums, "content": content, "finish": finish}[step](*map(Path, paths))

@@ -1,0 +1,61 @@
+"""Make the wheels in /wheels smaller and quicker to load. Run by the interpreter that will load them.
+
+Left out: what the lessons never load. Compiled: every module, without its source and its docstrings.
+"""
+
+import importlib._bootstrap_external as bootstrap
+import re
+import zipfile
+from pathlib import Path
+
+ONLY = {
+    "plotly": r"_plotly_utils/|plotly/(__init__|exceptions|files|tools|optional_imports|_?version)\.py$"
+    r"|plotly/offline/|plotly/package_data/plotly\.min\.js|[^/]+\.dist-info/",
+}
+NOT = {
+    "kilncalc": r"kilncalc/_lessons/|kilncalc/page/jupyter/",  # the site has both already
+    "scipy": r"scipy/(stats|io|signal|ndimage|cluster|odr|datasets|misc|fftpack|differentiate)/",
+    "anywidget": r"[^/]+\.data/|anywidget/(labextension|nbextension)/",
+    "ipywidgets": r"[^/]+\.data/",
+}
+NEVER = (
+    r".*/tests?/|.*/(f2py|distutils|_pyinstaller|typeshed)/|.*\.(pyi|pxd|pyx|h|c|a|lib)$"
+    r"|[^/]+\.dist-info/RECORD$"
+)
+
+
+def compiled(source: bytes, name: str) -> bytes:
+    """Return the bytecode of a module, to be loaded without a look at its source."""
+    code = compile(source, f"/lib/{name}", "exec", dont_inherit=True, optimize=2)
+    return bytes(bootstrap._code_to_timestamp_pyc(code))
+
+
+def made_smaller(wheel: Path) -> None:
+    """Write a wheel anew, and say in it that and how it was altered."""
+    package = wheel.name.split("-")[0].lower()
+    part = wheel.with_suffix(".part")
+    with (
+        zipfile.ZipFile(wheel) as old,
+        zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as new,
+    ):
+        for name in old.namelist():
+            left_out = re.match(NEVER, name) or (package in NOT and re.match(NOT[package], name))
+            if left_out or (package in ONLY and not re.match(ONLY[package], name)) or name.endswith("/"):
+                continue
+            content = old.read(name)
+            if name.endswith(".py"):
+                new.writestr(f"{name}c", compiled(content, name))
+            else:
+                new.writestr(name, content)
+        folder = next(name.split("/")[0] for name in old.namelist() if ".dist-info/" in name)
+        new.writestr(f"{folder}/ALTERED.txt", ALTERED)
+    part.replace(wheel)
+
+
+ALTERED = (
+    "This copy was altered for the browser edition of kilncalc: its modules are compiled, without sources\n"
+    "and docstrings, and files that the lessons do not load are left out.\n"
+)
+
+for each in sorted(Path("/wheels").glob("*.whl")):
+    made_smaller(each)

@@ -1,0 +1,101 @@
+// The page where there is no server, in the browser edition (.ci/browser-edition). What the server would say is said
+// by the list of lessons beside this file, by what the browser keeps, and by the kernel.
+const COUNT = `print(__import__("kilncalc.page.lessons", fromlist=["answered_here"]).answered_here())`;
+const KEPT = ["answers.csv", "answers-more.csv"];
+const EDITION = "kilncalc-edition"; // where the browser remembers which edition it had last
+const VIEW = "application/vnd.jupyter.widget-view+json";
+const NOT_KEPT = "Nothing can be kept here, neither your id nor an answer: the address of this page begins with http, "
+  + "and then a browser lets its pages store nothing. Answers that you want to keep must be handed in, with the button "
+  + "Hand in, before this page is closed. They are kept where the address begins with https or is localhost.";
+
+// Returns what answers `ask`. `page()` is the page in front, `tell` shows a title and a sentence.
+export async function browserEdition(app, page, tell) {
+  const { contents } = app.serviceManager;
+  const here = new URL(".", import.meta.url);
+  const lessons = await (await fetch(new URL("lessons.json", here))).json();
+  forgetWidgets(contents);
+  await makeWay(contents, lessons, new URL("../../../files/", here), tell);
+  navigator.storage?.persist?.(); // not to be thrown away when the disk gets full
+
+  // As lessons.check does: the code itself is compared, whatever a notebook says of itself.
+  function check({ code, lesson }) {
+    const wanted = code.map((source) => source.replaceAll("\r\n", "\n")).filter((source) => source.trim());
+    const same = (ours) => ours.length === wanted.length && ours.every((source, place) => source === wanted[place]);
+    const found = lessons.find((one) => same(one.code) || same(one.code_without_notes));
+    if (found) return { lesson: found.label, why: "" };
+    const claimed = lessons.find((one) => one.label === lesson);
+    if (!claimed) return { lesson: "", why: "It is not a lesson of this kilncalc." };
+    const differs = claimed.code.findIndex((source, place) => source !== wanted[place]);
+    const cell = (differs < 0 ? claimed.code.length : differs) + 1;
+    return { lesson: "", why: `Its code is not that of lesson ${lesson}: it differs from code cell ${cell} on.` };
+  }
+
+  // What is answered is for the kernel to say, who marks: when a page is alive, and again after each new answer.
+  let counted = null;
+  let counts = null;
+  async function count(place, names) {
+    const kernel = page()?.panel.sessionContext.session?.kernel;
+    if (kernel?.status !== "idle" || page().bar.dataset.state !== "alive") return;
+    const there = KEPT.filter((name) => names.includes(name));
+    const kept = JSON.stringify(await Promise.all(there.map(async (name) => (await contents.get(place + name)).content)));
+    if (kept === counted) return;
+    counted = kept;
+    const asked = kernel.requestExecute({ code: COUNT, store_history: false });
+    asked.onIOPub = ({ content }) => {
+      if (content.name === "stdout") counts = JSON.parse(content.text);
+    };
+    await asked.done;
+  }
+
+  async function folder(place) {
+    const listed = await contents.get(place.replace(/\/$/, ""));
+    const names = listed.content.map(({ name }) => name);
+    const units = names.includes("session.json") && JSON.parse((await contents.get(`${place}session.json`)).content).units;
+    await count(place, names);
+    const found = lessons.filter(({ file }) => names.includes(file)).map(({ file, label, title, minutes, core }) => ({
+      file, label, title, minutes,
+      exercises: counts ? core.length : 0,
+      answered: core.filter((key) => counts?.answered.includes(key)).length,
+      right: core.filter((key) => counts?.right.includes(key)).length,
+    }));
+    return { units: units || "metric", lessons: found };
+  }
+
+  const kernels = ["python3", "python"]; // as the lessons come, and as JupyterLite calls its own
+  const warning = crossOriginIsolated || navigator.serviceWorker ? "" : NOT_KEPT;
+  const ask = async (what, given) => (what === "check" ? check(given) : folder(decodeURIComponent(what.split("=")[1])));
+  return { ask, kernels, warning };
+}
+
+// As the server's forget_widgets does: a page opened the next day shows its words, not widgets that are gone.
+function forgetWidgets(contents) {
+  const save = contents.save.bind(contents);
+  contents.save = (path, model) => {
+    if (model?.type === "notebook" && model.content && !model.content.metadata.widgets) {
+      for (const output of model.content.cells.flatMap((cell) => cell.outputs ?? [])) {
+        if (output.data?.["text/plain"]) delete output.data[VIEW];
+      }
+    }
+    return save(path, model);
+  };
+}
+
+// What the browser keeps hides the site's own file of that name. When the edition has changed, a kept lesson that is
+// locked, so that nothing of a person's own is in it, makes way for the newer; beside a changed one the newer is laid.
+async function makeWay(contents, lessons, files, tell) {
+  const edition = JSON.stringify(lessons.map(({ digest }) => digest));
+  const before = localStorage.getItem(EDITION);
+  for (const { file, digest, version } of before && before !== edition ? lessons : []) {
+    const kept = await contents.get(file);
+    if (kept.content.metadata.kilncalc?.digest === digest) continue;
+    if (kept.content.cells.every((cell) => cell.metadata.editable === false)) {
+      await contents.delete(file);
+      continue;
+    }
+    const beside = file.replace(/\.ipynb$/, `-new-${version}.ipynb`);
+    const content = await (await fetch(new URL(file, files))).json();
+    await contents.save(beside, { type: "notebook", format: "json", content });
+    tell("A newer lesson", `You have changed ${file}, so it stays as it is. The newer one is beside it: ${beside}.`);
+  }
+  localStorage.setItem(EDITION, edition);
+}
