@@ -136,13 +136,28 @@ def student_copy(lesson: Lesson, student: Student) -> dict[str, Any]:
 
     Own numbers as text, no teacher notes, no answers; of pictures and words in two systems only one.
     """
-    cells: list[dict[str, Any]] = []
+    return _with_questions(lesson, student, _shared_cells(lesson, student.units))
+
+
+def _shared_cells(lesson: Lesson, units: str) -> list[dict[str, Any]]:
+    """Return the cells of a copy that all have who work in these units."""
+    cells = []
     for shipped in lesson.notebook["cells"]:
-        if "teacher" in shipped["metadata"].get("tags", []):
+        tags = shipped["metadata"].get("tags", [])
+        if "teacher" in tags:
             continue
-        cell = _in_units(shipped, student.units)
-        key = exercise_key(cell)
-        if key:
+        cell = _in_units(shipped, units)
+        if "exercise" in tags or exercise_key(cell):
+            cell["outputs"], cell["execution_count"] = [], None
+        cells.append(cell)
+    return cells
+
+
+def _with_questions(lesson: Lesson, student: Student, shared: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    """Return the copy that has these cells and, above each box, the question with the student's numbers."""
+    cells = []
+    for cell in shared:
+        if key := exercise_key(cell):
             asked = _question(lesson, key)
             text = asked.markdown(asked.numbers_for(student.id, student.units))
             cells.append(
@@ -153,8 +168,6 @@ def student_copy(lesson: Lesson, student: Student) -> dict[str, Any]:
                     "source": text.splitlines(keepends=True),
                 }
             )
-        if key or "exercise" in cell["metadata"].get("tags", []):
-            cell["outputs"], cell["execution_count"] = [], None
         cells.append(cell)
     made = {**lesson.notebook, "cells": cells}
     origin = notebooks.Origin(lesson.label, __version__, notebooks.digest(made), student.id)
@@ -236,7 +249,7 @@ class _Making:
     ) -> None:
         self.lessons, self.pages, self.sheets, self.own_questions = lessons, pages, sheets, own_questions
         self.drawn = printable.Pages()
-        self.as_json = functools.lru_cache(maxsize=5000)(_as_json)
+        self.shared = functools.lru_cache(maxsize=None)(self._shared)
 
     def contents(self, student: Student) -> dict[str, bytes]:
         """Return what goes into a student's folder, by name."""
@@ -244,42 +257,32 @@ class _Making:
         made = {SESSION_FILE: session.to_json().encode()}
         if self.own_questions:
             made[QUESTIONS_FILE] = self.own_questions
-        for lesson in self.lessons:
+        for number, lesson in enumerate(self.lessons):
             stem = Path(lesson.file).stem
-            notebook = student_copy(lesson, student)
-            made[lesson.file] = self.written(notebook).encode()
+            cells, texts = self.shared(number, student.units)
+            notebook = _with_questions(lesson, student, cells)
+            made[lesson.file] = _written(notebook, texts).encode()
             if self.pages:
                 made[f"{stem}.html"] = self.drawn.page(notebook, student).encode()
             if self.sheets and lesson.keys:
                 made[f"{stem}-sheet.html"] = self.drawn.sheet(notebook, student).encode()
         return made
 
-    def written(self, notebook: Mapping[str, Any]) -> str:
-        """Return the notebook's text, its pictures taken from the copy that was written before."""
-        cells = ",\n".join(
-            self.as_json(_Cell(cell)) if "attachments" in cell else _as_json(_Cell(cell))
-            for cell in notebook["cells"]
-        )
-        rest = json.dumps({**notebook, "cells": []}, indent=1, sort_keys=True, ensure_ascii=False)
-        return rest.replace('"cells": []', f'"cells": [\n{cells}\n ]', 1) + "\n"
+    def _shared(self, number: int, units: str) -> tuple[list[dict[str, Any]], dict[str, str]]:
+        """Return the cells of a lesson that all have with these units, and the text of each by its id."""
+        cells = _shared_cells(self.lessons[number], units)
+        return cells, {cell["id"]: _as_json(cell) for cell in cells}
 
 
-class _Cell:
-    """A cell of a copy, known again by its id and its words."""
-
-    def __init__(self, cell: Mapping[str, Any]) -> None:
-        self.cell = cell
-        self.name = (cell["id"], "".join(cell["source"]))
-
-    def __hash__(self) -> int:
-        return hash(self.name)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Cell) and self.name == other.name
+def _written(notebook: Mapping[str, Any], texts: Mapping[str, str]) -> str:
+    """Return the notebook's text, that of some cells being known already."""
+    cells = ",\n".join(texts.get(cell["id"]) or _as_json(cell) for cell in notebook["cells"])
+    rest = json.dumps({**notebook, "cells": []}, indent=1, sort_keys=True, ensure_ascii=False)
+    return rest.replace('"cells": []', f'"cells": [\n{cells}\n ]', 1) + "\n"
 
 
-def _as_json(cell: _Cell) -> str:
-    text = json.dumps(cell.cell, indent=1, sort_keys=True, ensure_ascii=False)
+def _as_json(cell: Mapping[str, Any]) -> str:
+    text = json.dumps(cell, indent=1, sort_keys=True, ensure_ascii=False)
     return "  " + text.replace("\n", "\n  ")
 
 

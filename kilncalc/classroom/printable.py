@@ -76,7 +76,7 @@ class Pages:
             source = "".join(cell["source"])
             if cell["cell_type"] == "markdown":
                 pictures = tuple(
-                    (name, "".join(kinds["image/svg+xml"]))
+                    (name, _text(kinds["image/svg+xml"]))
                     for name, kinds in cell.get("attachments", {}).items()
                     if "image/svg+xml" in kinds
                 )
@@ -114,6 +114,11 @@ _SHEET = """
 """
 _SHORT_ANSWER = f'{"<div class=line></div>" * 2}<div class="line">Answer, with its unit:</div>'
 _ANSWER = f'{"<div class=line></div>" * _WORKING_LINES}<div class="line">Answer, with its unit:</div>'
+
+
+def _text(stored: str | list[str]) -> str:
+    """Return what a notebook keeps as one text, or as lines."""
+    return stored if isinstance(stored, str) else "".join(stored)
 
 
 def _code(source: str, outputs: list[Mapping[str, Any]]) -> str:

@@ -265,7 +265,7 @@ class _Marking:
         self.rows = 0
         self.asked = functools.lru_cache(maxsize=5000)(self._asked)
         self.own = functools.lru_cache(maxsize=1000)(self._own)
-        self.verdict = functools.lru_cache(maxsize=50_000)(self._verdict)
+        self.marked = functools.lru_cache(maxsize=50_000)(self._marked)
         self.owners = functools.lru_cache(maxsize=200)(self._owners)
 
     def read_file(self, found: Found) -> _File:
@@ -295,19 +295,18 @@ class _Marking:
         return file
 
     def _row(self, line: int, answer: Answer) -> _Row:
-        asked, numbers, stored = self.asked(answer.key, answer.numbers)
         text = answer.text[:_LONGEST_TEXT]
-        state, slip = self.verdict(asked.key, stored, text)
+        key, units, stored, state, slip = self.marked(answer.key, answer.numbers, text)
         return _Row(
-            *(line, answer.student, asked.key, text, numbers.units, stored, answer.new_numbers),
+            *(line, answer.student, key, text, units, stored, answer.new_numbers),
             *(answer.time, state, slip, answer.version),
         )
 
-    def _verdict(self, key: str, stored: str, text: str) -> tuple[str, str]:
-        """Return state and slip of an answer; students who have the same numbers often type the same."""
-        asked, numbers, _ = self.asked(key, stored)
+    def _marked(self, key: str, stored: str, text: str) -> tuple[str, str, str, str, str]:
+        """Return key, units, numbers, state and slip; who has the same numbers often types the same."""
+        asked, numbers, stored = self.asked(key, stored)
         verdict = mark_numbers(asked, numbers, text)
-        return _STATE_OF.get(verdict.kind, "wrong"), verdict.slip or ""
+        return asked.key, numbers.units, stored, _STATE_OF.get(verdict.kind, "wrong"), verdict.slip or ""
 
     def _asked(self, key: str, stored: str) -> tuple[Question, Numbers, str]:
         """Return which exercise was answered, whatever a spreadsheet made of its key, and its numbers."""
@@ -454,15 +453,16 @@ def _mark_all(
 
 def _in_order(student: Student, files: Sequence[tuple[_File, list[_Row]]]) -> Iterator[tuple[_File, _Row]]:
     """Yield rows in the order of their file, and between files by time; rows of a second copy only once."""
+    if len(files) == 1:
+        ((file, rows),) = files
+        yield from ((file, row) for row in rows)
+        return
     seen: dict[tuple[str, ...], _File] = {}
     queues = []
     for file, rows in files:
         own = [row for row in rows if seen.setdefault(row.same, file) is file]
         if own:
-            queues.append((file, [_instant(row.time) for row in own] if len(files) > 1 else [], own))
-    if len(files) == 1:
-        yield from ((file, row) for file, _, rows in queues for row in rows)
-        return
+            queues.append((file, [_instant(row.time) for row in own], own))
     if len(queues) > 1:
         doubtful = [
             file.found.name

@@ -38,6 +38,8 @@ def shown(text: str, longest: int = 80) -> str:
     """Return text from a stranger's file as it can be shown: control characters replaced, cut to length."""
     if len(text) > longest:
         text = f"{text[: longest - 1]}…"
+    if text.isprintable():  # as nearly all are, and then there is no control character
+        return text
     return "".join(
         c if unicodedata.category(c)[0] != "C" or c in _JOINERS else "\N{REPLACEMENT CHARACTER}" for c in text
     )

@@ -17,9 +17,9 @@ import re
 import zipfile
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import NamedTuple
 
 from kilncalc import __version__
 from kilncalc.exercises._marking import Verdict, mark_numbers
@@ -34,6 +34,7 @@ LONGEST_TEXT = 500
 LARGEST_FILE = 5_000_000
 
 _NEEDED = {"key", "text"}
+_NOWHERE = 1_000_000
 _DELIMITERS = (",", ";", "\t", "|")
 _LONGEST_LINE = 20_000
 _COUNT = re.compile(r"\s*(\d{1,9})([.,]0*)?\s*", re.ASCII)
@@ -43,8 +44,7 @@ _LINE_ENDS = re.compile("\r\n|\n|\r")
 _waiting: dict[Path, list["Answer"]] = {}
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(NamedTuple):
     """One row: who typed what, to which question, and when."""
 
     student: str
@@ -128,7 +128,7 @@ def hand_in(session: Session) -> Path:
         for name in names:
             archive.write(where / name, f"{session.student}/{name}")
         if waiting:
-            rows = [_row([getattr(answer, name) for name in COLUMNS]) for answer in waiting]
+            rows = [_row(answer) for answer in waiting]
             archive.writestr(f"{session.student}/answers-waiting.csv", b"".join([_row(COLUMNS), *rows]))
     return path
 
@@ -139,17 +139,16 @@ def read_answers(content: bytes) -> Iterator[tuple[int, Answer | str]]:
     A header row says what the columns after it are; there may be several, where older and newer rows meet.
     Raises ValueError where nowhere a row names the columns; what it says follows on "this file".
     """
-    columns: dict[str, int] = {}
-    delimiter = ","
+    columns = None
     lines = 0
     for number, line in enumerate(_lines(content), 1):
         if len(line) > _LONGEST_LINE:
             yield number, "this row is too long to be an answer"
             continue
         if found := _header(line):
-            delimiter, columns = found
+            columns = found
             continue
-        cells = _cells(line, delimiter)
+        cells = _cells(line, columns.delimiter if columns else ",")
         if not any(cells) or (not columns and line.casefold().startswith("sep=")):
             continue
         lines += 1
@@ -159,15 +158,25 @@ def read_answers(content: bytes) -> Iterator[tuple[int, Answer | str]]:
         raise ValueError(_what_it_is(content, lines))
 
 
-def _answer(cells: list[str], columns: dict[str, int]) -> Answer | str:
+class _Columns(NamedTuple):
+    """What a header row says of the rows after it."""
+
+    delimiter: str
+    places: list[int]
+    """Where each of COLUMNS stands; beyond any row where there is no such column."""
+    count: int
+    """How many of COLUMNS there are."""
+    least: int
+    """How many cells a row needs to be an answer: to the last of key, text and numbers."""
+
+
+def _answer(cells: list[str], columns: _Columns) -> Answer | str:
     there = len(cells)
-    least = max(columns[name] for name in ("key", "text", "numbers") if name in columns) + 1
-    if there < least:
-        return f"this row was cut off: {there} columns of {len(columns)}"
-    places = (columns.get(name, there) for name in COLUMNS)
-    student, key, text, numbers, count, version, time = (
-        cells[place] if place < there else "" for place in places
-    )
+    if there < columns.least:
+        return f"this row was cut off: {there} columns of {columns.count}"
+    student, key, text, numbers, count, version, time = [
+        cells[place] if place < there else "" for place in columns.places
+    ]
     if not key.strip():
         return "this row names no exercise"
     if not (counted := _COUNT.fullmatch(count or "0")):
@@ -175,14 +184,16 @@ def _answer(cells: list[str], columns: dict[str, int]) -> Answer | str:
     return Answer(student.strip(), key.strip(), text, numbers, int(counted[1]), version, time)
 
 
-def _header(line: str) -> tuple[str, dict[str, int]] | None:
-    """Return delimiter and places of the columns if this line names them."""
+def _header(line: str) -> _Columns | None:
+    """Return what a line says of the columns, if it names them."""
     if "key" not in (lower := line.casefold()) or "text" not in lower:
         return None
     for delimiter in _DELIMITERS:
         names = [cell.strip("\ufeff \t'").casefold() for cell in _cells(line, delimiter)]
         if set(names) >= _NEEDED:
-            return delimiter, {name: names.index(name) for name in COLUMNS if name in names}
+            at = {name: names.index(name) for name in COLUMNS if name in names}
+            least = max(at[name] for name in ("key", "text", "numbers") if name in at) + 1
+            return _Columns(delimiter, [at.get(name, _NOWHERE) for name in COLUMNS], len(at), least)
     return None
 
 
@@ -248,7 +259,7 @@ def _append(path: Path, answer: Answer) -> None:
     row = b"" if not content or content.endswith((b"\n", b"\r")) else b"\r\n"
     if last is None or last != _header(header.decode()):
         row += header
-    row += _row([getattr(answer, name) for name in COLUMNS])
+    row += _row(answer)
     handle = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
     try:
         if os.write(handle, row) != len(row):

@@ -56,6 +56,10 @@ class Numbers:
 
     def to_json(self) -> str:
         """Return the numbers as they are kept beside an answer."""
+        return self._json
+
+    @functools.cached_property
+    def _json(self) -> str:
         return json.dumps({"units": self.units, **self.texts}, ensure_ascii=False)
 
 
@@ -139,7 +143,7 @@ class Question(ABC):
 
     def read(self, text: str, _numbers: Numbers) -> float:
         """Return a typed answer in SI; QuantityError with a sentence where it cannot be read."""
-        return read(_CLOCK.sub(r"\1 h \2 min", text) if self.dimension == "time" else text, self.dimension)
+        return _read(_CLOCK.sub(r"\1 h \2 min", text) if self.dimension == "time" else text, self.dimension)
 
     def numbers(self, units: str, texts: Mapping[str, str]) -> Numbers:
         """Return written numbers as Numbers; ValueError where they cannot belong to this question."""
@@ -171,7 +175,7 @@ class Question(ABC):
 
     def variants(self, units: str) -> int:
         """Return how many different sets of numbers there are."""
-        return math.prod(len(given.listed(units)) for given in self.given)
+        return _variants(self, units)
 
     def variant(self, units: str, index: int) -> Numbers:
         """Return one set of numbers; 0 is the first of every list."""
@@ -193,8 +197,7 @@ class Question(ABC):
         if student := same_id(student):
             digest = hashlib.sha256(f"{student}\n{self.key}".encode()).digest()
             start = int.from_bytes(digest, "big")
-        stride = next(n for n in range(int(0.618 * count) + 1, 2 * count + 2) if math.gcd(n, count) == 1)
-        return self.variant(units, (start + new_numbers * stride) % count)
+        return self.variant(units, (start + new_numbers * _stride(count)) % count)
 
     @property
     def heading(self) -> str:
@@ -232,6 +235,17 @@ class Question(ABC):
         return f"An answer within {as_text(self.tolerance.amount(units), dimension, units)} counts as right."
 
 
+@functools.lru_cache(maxsize=500)
+def _variants(asked: Question, units: str) -> int:
+    return math.prod(len(given.listed(units)) for given in asked.given)
+
+
+@functools.lru_cache(maxsize=500)
+def _stride(count: int) -> int:
+    """Return the first number from 0.618 of the count on that shares no factor with it."""
+    return next(n for n in range(int(0.618 * count) + 1, 2 * count + 2) if math.gcd(n, count) == 1)
+
+
 @functools.lru_cache(maxsize=5000)
 def _variant(asked: Question, units: str, index: int) -> Numbers:
     texts = {}
@@ -250,9 +264,9 @@ def _answers(
     return asked.value(numbers), asked.slips(numbers)
 
 
-@functools.lru_cache(maxsize=1000)
+@functools.lru_cache(maxsize=10_000)
 def _read(text: str, dimension: str) -> float:
-    """Return `quantities.read`, remembered: a class has few different texts among its numbers."""
+    """Return `quantities.read`, remembered: a class has few different texts among its numbers and answers."""
     return read(text, dimension)
 
 
@@ -267,12 +281,17 @@ def same_id(student: str) -> str:
 
 def lesson_labels() -> list[str]:
     """Return the labels of the lessons that have exercises, as "2" or "3b", in order."""
+    return list(_lesson_labels())
+
+
+@functools.cache
+def _lesson_labels() -> tuple[str, ...]:
     import kilncalc.exercises as package
 
     names = [module.name for module in pkgutil.iter_modules(package.__path__)]
-    return sorted(
-        (name.removeprefix("lesson") for name in names if re.fullmatch(r"lesson[0-9]{1,2}[a-z]?", name)),
-        key=lambda label: (int(label.rstrip("abcdefghijklmnopqrstuvwxyz")), label),
+    labels = (name.removeprefix("lesson") for name in names if re.fullmatch(r"lesson[0-9]{1,2}[a-z]?", name))
+    return tuple(
+        sorted(labels, key=lambda label: (int(label.rstrip("abcdefghijklmnopqrstuvwxyz")), label))
     )
 
 
