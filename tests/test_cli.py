@@ -345,6 +345,69 @@ def test_a_failure_half_way_leaves_the_folder_as_it_was(tmp_path, monkeypatch, s
     )
 
 
+HALFWAY = """
+import os, sys
+from pathlib import Path
+from kilncalc.classroom import files
+real = os.fsync
+def halfway(number):
+    print("halfway", flush=True)
+    sys.stdin.readline()
+    real(number)
+os.fsync = halfway
+files.write(Path(sys.argv[1]), b"whole" * 1000)
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a file is locked otherwise there")
+@pytest.mark.parametrize("end", ["goes on", "killed"])
+def test_what_another_run_is_writing_is_not_swept_away_and_what_a_stopped_one_left_is(tmp_path, end):
+    command = [sys.executable, "-c", HALFWAY, str(tmp_path / "a")]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as other:
+        assert other.stdout.readline() == b"halfway\n"
+        (part,) = tmp_path.iterdir()
+        for _ in range(3):
+            files.sweep(tmp_path)
+        assert list(tmp_path.iterdir()) == [part] and part.name.endswith(".part")
+        if end == "killed":
+            other.kill()
+            other.wait()
+            files.sweep(tmp_path)
+            assert list(tmp_path.iterdir()) == []
+            return
+        other.communicate(b"\n")
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("a", b"whole" * 1000)]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a file is locked otherwise there")
+def test_a_sweep_in_the_moment_before_a_file_is_locked_takes_nothing_from_its_writer(tmp_path, monkeypatch):
+    real, swept = files._lock, []
+
+    def late(file, wait):
+        if wait and not swept:
+            swept.append(1)
+            files.sweep(tmp_path)
+        return real(file, wait)
+
+    monkeypatch.setattr(files, "_lock", late)
+    files.write(tmp_path / "a", b"whole")
+    assert swept and [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [("a", b"whole")]
+
+
+def test_where_files_cannot_be_locked_only_old_ones_are_swept(tmp_path, monkeypatch):
+    monkeypatch.setattr(files, "_lock", lambda file, wait: None)
+    files.write(tmp_path / "a", b"whole")
+    names = [".a.77.part", ".b.78-0a1b2c3d.part", "c.79.part", ".d.part", ".e.79-zz.part"]
+    for name in names:
+        (tmp_path / name).write_bytes(b"half")
+    files.sweep(tmp_path)
+    assert {path.name for path in tmp_path.iterdir()} == {"a", *names}
+    for path in tmp_path.iterdir():
+        os.utime(path, (1e9, 1e9))
+    files.sweep(tmp_path)
+    assert {path.name for path in tmp_path.iterdir()} == {"a", *names[2:]}  # the others are not ours
+
+
 # The command line
 
 

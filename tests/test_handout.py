@@ -253,6 +253,35 @@ def test_a_run_stopped_halfway_is_finished_by_the_next(tmp_path, seconds):
     assert subprocess.run(command, cwd=tmp_path, stderr=subprocess.DEVNULL).returncode == 2
 
 
+def test_two_runs_at_the_same_time_hand_out_both_lessons(tmp_path):
+    (tmp_path / "class.csv").write_text("id\n" + "".join(f"S{n:03d}\n" for n in range(60)), encoding="utf-8")
+    command = [sys.executable, "-m", "kilncalc", "handout", "class.csv", "--to", "out", "--lesson"]
+    both = [subprocess.Popen([*command, label], cwd=tmp_path, stdout=subprocess.DEVNULL) for label in "02"]
+    assert [process.wait() for process in both] == [0, 0]
+    names = ["0-start-here.ipynb", "2-volume-to-weight.ipynb", "session.json"]
+    for number in range(60):
+        own = tmp_path / "out" / f"S{number:03d}"
+        assert sorted(path.name for path in own.iterdir()) == names
+        assert all(notebooks.read(own / name)["cells"] for name in names[:2])
+
+
+def test_a_file_that_another_run_writes_meanwhile_is_taken_if_it_is_the_same(tmp_path, monkeypatch):
+    real = files.write
+
+    def late(path, content, *, replace=False):
+        monkeypatch.undo()
+        path.write_bytes(content if same else b"a student's work")
+        real(path, content, replace=replace)
+
+    for same in (True, False):
+        monkeypatch.setattr(files, "write", late)
+        if same:
+            assert handout.hand_out([ANN], LESSON_2, tmp_path / "same").files == 1  # the other of the two
+        else:
+            with pytest.raises(FileExistsError):
+                handout.hand_out([ANN], LESSON_2, tmp_path / "another")
+
+
 def test_without_second_names_a_file_is_written_all_the_same(tmp_path, monkeypatch):
     monkeypatch.setattr(files.os, "link", lambda *_: (_ for _ in ()).throw(PermissionError(1, "no")))
     files.write(tmp_path / "a", b"new")

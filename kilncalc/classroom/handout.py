@@ -232,7 +232,12 @@ def hand_out(
         for name, content in made.items():
             if _is_there(own / name, content, student):
                 continue
-            files.write(own / name, content, replace=replace or _is_empty(own / name))
+            try:
+                files.write(own / name, content, replace=replace or _is_empty(own / name))
+            except FileExistsError:
+                if not _is_there(own / name, content, student):  # else another run has just written it
+                    raise
+                continue
             written += 1
     if progress:
         progress(len(students), len(students))

@@ -164,7 +164,7 @@ class _Columns(NamedTuple):
     delimiter: str
     places: list[int]
     """Where each of COLUMNS stands; beyond any row where there is no such column."""
-    count: int
+    known: int
     """How many of COLUMNS there are."""
     least: int
     """How many cells a row needs to be an answer: to the last of key, text and numbers."""
@@ -173,7 +173,7 @@ class _Columns(NamedTuple):
 def _answer(cells: list[str], columns: _Columns) -> Answer | str:
     there = len(cells)
     if there < columns.least:
-        return f"this row was cut off: {there} columns of {columns.count}"
+        return f"this row was cut off: {there} columns of {columns.known}"
     student, key, text, numbers, count, version, time = [
         cells[place] if place < there else "" for place in columns.places
     ]

@@ -290,9 +290,7 @@ def _lesson_labels() -> tuple[str, ...]:
 
     names = [module.name for module in pkgutil.iter_modules(package.__path__)]
     labels = (name.removeprefix("lesson") for name in names if re.fullmatch(r"lesson[0-9]{1,2}[a-z]?", name))
-    return tuple(
-        sorted(labels, key=lambda label: (int(label.rstrip("abcdefghijklmnopqrstuvwxyz")), label))
-    )
+    return tuple(sorted(labels, key=lambda label: (int(label.rstrip("abcdefghijklmnopqrstuvwxyz")), label)))
 
 
 def questions(label: str) -> tuple[Question, ...]:

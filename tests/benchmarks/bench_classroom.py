@@ -12,6 +12,7 @@ import csv
 import io
 import json
 import shutil
+import subprocess
 import sys
 import tempfile
 import time
@@ -76,6 +77,22 @@ def peak(function: Callable[[], object]) -> float:
     return most / 1e6
 
 
+def resident(folder: Path) -> float:
+    """Return the most memory of a whole process that reads the folder and makes the page [MB]."""
+    code = "import bench_classroom as b, sys; b.read_all(b.Path(sys.argv[1]))"
+    command = [sys.executable, "-c", code, str(folder)]
+    told = subprocess.run(command, cwd=Path(__file__).parent, check=True, capture_output=True, text=True)
+    return float(told.stdout)
+
+
+def read_all(folder: Path) -> None:
+    """Read the folder, make the page, and print the most memory that this process took [MB]."""
+    import resource  # not on Windows
+
+    results_page.page(results.collect(CLASS, folder))
+    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3)
+
+
 def main() -> int:
     """Run all and print a line each."""
     lessons = handout.shipped_lessons()
@@ -100,6 +117,7 @@ def main() -> int:
         rows = 3 * len(asked)
         timed(f"results of 1000 files of {rows} answers", 3, lambda: results.collect(CLASS, folder))
         timed("  and their page", None, lambda: results_page.page(results.collect(CLASS[:30], folder)))
+        print(f"{'  most memory of the whole process':58s} {resident(folder):6.0f} MB (limit 200 MB)")
         few, many = (peak(lambda n=n: results.collect(CLASS[:n], folder)) for n in (100, 400))
         print(
             f"most memory at a time: 100 students {few:.1f} MB, 400 students {many:.1f} MB (marks included)"
