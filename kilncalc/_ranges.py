@@ -67,8 +67,9 @@ def whole_in_range(name: str, value: ArrayLike, low: int, high: int) -> int:
 
 def did_you_mean(word: object, known: Iterable[str]) -> str:
     """Return a question with the nearest of the known words, with a space before it, or nothing."""
-    near = difflib.get_close_matches(str(word), list(known), n=1)
-    return f' Did you mean "{near[0]}"?' if near else ""
+    small = {one.casefold(): one for one in known}
+    near = difflib.get_close_matches(str(word).casefold(), small, n=1)
+    return f' Did you mean "{small[near[0]]}"?' if near else ""
 
 
 def like_input(result: ArrayLike) -> Any:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Self
 
-from kilncalc import _parts, _resources, _tables, materials
+from kilncalc import _comments, _parts, _resources, _tables, materials
 from kilncalc._parts import Part, PartError
 from kilncalc._ranges import did_you_mean
 from kilncalc.project_parts import (
@@ -291,26 +291,46 @@ class Project(Part):
         for place, fired in enumerate(self.fired):
             for key, names in (("log", (fired.log,)), ("before", fired.before), ("after", fired.after)):
                 for name in names:
-                    if name and not (folder / name).is_file():
-                        sentence = f'{key}: there is no file "{name}" beside the piece file'
-                        yield PartError(("fired", place, key), sentence)
+                    if sentence := not_beside(name, folder):
+                        yield PartError(("fired", place, key), f"{key}: {sentence}")
 
-    def to_text(self) -> str:
+    def to_text(self, keep: str = "") -> str:
         """Return the piece as TOML, in its units, which `from_text` turns into exactly the same.
+
+        Parameters
+        ----------
+        keep : str
+            An earlier text of this piece: what has not changed since stays as it stands there, with its
+            comments; empty: none.
 
         Returns
         -------
         str
-            The text; what is left at its default is left out, and comments are not kept.
+            The text; what is left at its default is left out.
+
+        Notes
+        -----
+        A comment goes with what it stands at: where a part is gone, so is its comment.
 
         Examples
         --------
-        >>> Project.from_text(scenario("banner").to_text()) == scenario("banner")
+        >>> banner = scenario("banner")
+        >>> Project.from_text(banner.to_text()) == banner
         True
+        >>> Project.from_text("# mine\\n" + banner.to_text()).to_text("# mine\\n" + banner.to_text())[:6]
+        '# mine'
         """
-        return self.to_toml(self.units)
+        plain = self.to_toml(self.units)
+        if not keep:
+            return plain
+        try:
+            before = Project.from_text(keep)
+            text = _comments.kept(keep.replace("\r\n", "\n"), before.to_text(), plain)
+            return text if Project.from_text(text) == self else plain
+        except (ValueError, LookupError):  # what is no piece file has nothing to keep
+            return plain
 
-    def write(self, path: str | os.PathLike[str], overwrite: bool = False) -> None:
+    def write(self, path: str | os.PathLike[str], overwrite: bool = False, keep: str = "") -> None:
         """Write the piece to a file that `read` turns into exactly the same.
 
         Parameters
@@ -318,7 +338,9 @@ class Project(Part):
         path : str or path
             The file.
         overwrite : bool
-            Whether a file that is there may be written over: its comments are lost.
+            Whether a file that is there may be written over.
+        keep : str
+            An earlier text of this piece whose comments stay, as in `to_text`.
 
         Raises
         ------
@@ -333,7 +355,7 @@ class Project(Part):
         ...     Project.read(f"{folder}/mine.toml").name
         'banner'
         """
-        place, content = Path(path), self.to_text().encode("utf-8")
+        place, content = Path(path), self.to_text(keep).encode("utf-8")
         if not overwrite:
             try:
                 with place.open("xb") as file:
@@ -349,6 +371,36 @@ class Project(Part):
             os.replace(part, place)
         finally:
             part.unlink(missing_ok=True)
+
+
+def not_beside(name: str, folder: str | os.PathLike[str]) -> str:
+    """Return why a log or a photograph cannot be found.
+
+    Parameters
+    ----------
+    name : str
+        Its file, as a piece file names it; empty: none is named.
+    folder : str or path
+        Where the piece file is.
+
+    Returns
+    -------
+    str
+        A sentence, with the file that was likely meant; empty where it is there.
+
+    Examples
+    --------
+    >>> not_beside("drape.csv", "/nowhere")
+    'there is no file "drape.csv" beside the piece file.'
+    """
+    place = Path(folder)
+    if not name or (place / name).is_file():
+        return ""
+    try:
+        there = [one.name for one in place.iterdir() if not one.name.startswith(".")][:1000]
+    except OSError:
+        there = []
+    return f'there is no file "{name}" beside the piece file.{did_you_mean(name, there)}'
 
 
 SCENARIO = ("relief-tray", "banner", "door-sign", "bookend")

@@ -12,8 +12,9 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from piece_leaves import changed, leaves
 
+from kilncalc import _comments, _resources
 from kilncalc._parts import Part, PartError, lines_of
-from kilncalc.project import SCENARIO, Project, ProjectError, scenario
+from kilncalc.project import SCENARIO, Project, ProjectError, not_beside, scenario
 from kilncalc.project_parts import Fired, Frit, Laid, Prices, Rods, Stock
 from kilncalc.schedule import Schedule, Segment
 
@@ -164,6 +165,100 @@ def test_the_reasons_of_segments_are_not_kept():
     run = Schedule((Segment(150, 540, 20, "because"), Segment(80, 20)))
     fired = Fired(date=datetime.date(2026, 3, 5), segments=run)
     assert [one.reason for one in fired.segments.segments] == ["", ""]
+
+
+# ------------------------------------------------------------------------------------------ comments
+
+FILES = {name: (_resources.datasets() / "pieces" / f"{name}.toml").read_text("utf-8") for name in SCENARIO}
+
+
+def test_a_comment_stays_at_what_it_is_said_of():
+    text = FILES["relief-tray"]
+    tray = Project.from_text(text)
+    assert tray.to_text(keep=text) == text  # nothing has changed
+    deeper = replace(
+        tray,
+        size=(0.25, 0.18),
+        slump=replace(tray.slump, depth=0.025, span=0.155),
+        laid=(*tray.laid[1:], replace(tray.laid[0], name="new # strip")),
+        stock=(*tray.stock, Stock(what="billet", weight=1.0)),
+    )
+    kept = deeper.to_text(keep=text)
+    assert Project.from_text(kept) == deeper
+    assert 'size = ["250 mm", "180 mm"]      # finished: along, across' in kept
+    assert 'span = "155 mm"                  # of the mould, between its ledges' in kept
+    assert kept.startswith("# The relief tray of the evening class (invented)")
+    assert "count = 2\n\n[[laid]]                         # on the base" not in kept  # that part has moved
+    untouched = [line for line in text.splitlines() if line.startswith("frit") or "sieves leave" in line]
+    assert untouched and all(line in kept for line in untouched)
+    # what was spelled in one way stays so: 24 cm is not written as 240 mm
+    spelled = text.replace('"240 mm", "180 mm"', '"24 cm", "18 cm"')
+    assert '"24 cm", "18 cm"' in replace(deeper, size=tray.size).to_text(keep=spelled)
+
+
+def test_a_comment_that_goes_with_its_part_is_named():
+    text = FILES["relief-tray"]
+    tray = Project.from_text(text)
+    bare = replace(tray, frit=()).to_text(keep=text)
+    assert _comments.lost(text, bare) == ("# of crushed glass, what the sieves leave as medium",)
+    assert _comments.lost(text, text) == ()
+
+
+@pytest.mark.parametrize("keep", ["", "somebody's diary", 'name = "x"', FILES["bookend"][:200]])
+def test_what_is_no_piece_file_has_nothing_to_keep(keep):
+    banner = scenario("banner")
+    assert banner.to_text(keep=keep) == banner.to_text()
+
+
+def test_windows_line_ends_keep_their_comments():
+    text = FILES["banner"].replace("\n", "\r\n")
+    kept = replace(scenario("banner"), about="new").to_text(keep=text)
+    assert _comments.lost(FILES["banner"], kept) == () and 'about = "new"' in kept
+
+
+CHANGES = ("drop", "again", "turn round", "words", "nothing", "units", "number")
+
+
+def otherwise(piece, change, data):
+    """A piece with a part less, a part more, in another order, or other words."""
+    rows = [
+        one.name
+        for one in dataclasses.fields(piece)
+        if one.metadata["kind"].many and getattr(piece, one.name)
+    ]
+    name = data.draw(st.sampled_from(rows))
+    row = list(getattr(piece, name))
+    at = data.draw(st.integers(0, len(row) - 1))
+    if change == "drop":
+        return replace(piece, **{name: tuple(row[:at] + row[at + 1 :])})
+    if change == "again":
+        return replace(piece, **{name: (*row[:at], row[at], *row[at:])})
+    if change == "turn round":
+        return replace(piece, **{name: tuple(reversed(row))})
+    if change == "words":
+        return replace(piece, about=data.draw(st.text(LETTERS, max_size=30)))
+    if change == "nothing":
+        gone = data.draw(st.sampled_from(("prices", "group", "hanging", "bond", "slump", "cold_work")))
+        return replace(piece, **{gone: None})
+    if change == "units":
+        return replace(piece, units=data.draw(st.sampled_from(["metric", "inches"])))
+    return replace(piece, labour=data.draw(st.floats(0, 9000)))
+
+
+@settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.sampled_from(SCENARIO), st.lists(st.sampled_from(CHANGES), min_size=1, max_size=4), st.data())
+def test_any_change_is_written_into_the_file_as_it_is(name, changes, data):
+    text = FILES[name]
+    before = piece = Project.from_text(text)
+    for change in changes:
+        try:
+            piece = otherwise(piece, change, data)
+        except PartError:  # impossible pieces are refused
+            assume(False)
+    # not by way of the plain text that stands in where the library fails
+    written = _comments.kept(text, before.to_text(), piece.to_text())
+    assert Project.from_text(written) == piece
+    assert piece.to_text(keep=text) == written
 
 
 def test_a_file_is_never_written_over_unasked(tmp_path):
@@ -361,6 +456,15 @@ def test_a_file_in_another_coding_is_refused(tmp_path):
 
 def test_a_large_file_is_refused_quickly():
     assert "200000 are read" in faults_of("# " + "x" * 200_000)[0]
+
+
+def test_the_file_that_was_meant_is_named(tmp_path):
+    (tmp_path / "Drape-Log.CSV").write_text("x", encoding="utf-8")
+    said = 'there is no file "drape-log.csv" beside the piece file. Did you mean "Drape-Log.CSV"?'
+    if not (tmp_path / "drape-log.csv").is_file():  # where capitals count
+        assert not_beside("drape-log.csv", tmp_path) == said
+    assert not_beside("Drape-Log.CSV", tmp_path) == "" == not_beside("", tmp_path)
+    assert not_beside("holiday.jpg", tmp_path) == 'there is no file "holiday.jpg" beside the piece file.'
 
 
 def test_every_field_of_every_part_is_described():
