@@ -104,13 +104,15 @@ class FiringPlan:
         return self.pull.most <= tension * (1 + 1e-9) and self.pull.stays <= stays * (1 + 1e-9)
 
 
-def firings_of(project: Project) -> tuple[FiringPlan, ...]:
+def firings_of(project: Project, progress: Callable[[float], None] | None = None) -> tuple[FiringPlan, ...]:
     """Return a schedule for each firing of a piece, and what it does: `write_schedule`, then `fire`.
 
     Parameters
     ----------
     project : Project
         The piece.
+    progress : function or None
+        Called with the share that is done [-], 0 to 1: it takes seconds.
 
     Returns
     -------
@@ -136,18 +138,34 @@ def firings_of(project: Project) -> tuple[FiringPlan, ...]:
     [('tack fuse', False, True), ('slump', True, True)]
     """
     done: list[FiringPlan] = []
+    tell = progress or _no_progress
+
+    def of_this(share: float) -> None:
+        tell((len(done) + share) / len(project.firings))
+
     for number, (wanted, piece) in enumerate(zip(project.firings, bodies_of(project), strict=True), 1):
         try:
-            done.append(_planned(project, number, piece, done[-1] if done else None))
+            done.append(_planned(project, number, piece, done[-1] if done else None, of_this))
         except ValueError as problem:
             raise ValueError(f"firing {number}, {wanted.process}: {problem}") from None
+        tell(len(done) / len(project.firings))
     return tuple(done)
+
+
+def _no_progress(_share: float) -> None:
+    """Take no notice of how far a plan is."""
 
 
 _TRIES = 4  # of writing a schedule anew, with less allowed by what the firing before left
 
 
-def _planned(project: Project, number: int, piece: Piece, before: FiringPlan | None) -> FiringPlan:
+def _planned(
+    project: Project,
+    number: int,
+    piece: Piece,
+    before: FiringPlan | None,
+    progress: Callable[[float], None],
+) -> FiringPlan:
     wanted, own = project.firings[number - 1], project.kiln or OwnKiln()
     needed = _needed(project, wanted.process)
     usual = forming.FLUIDITY_OF.get(wanted.process)
@@ -155,8 +173,9 @@ def _planned(project: Project, number: int, piece: Piece, before: FiringPlan | N
     kiln, after = kiln_of(project), _carries(before, piece)
     residual = writing.RESIDUALS[wanted.leaves] * ALLOWED_TENSION
     allowed, leaves = ALLOWED_TENSION, residual
-    for _ in range(_TRIES):
+    for again in range(_TRIES):
         schedule = _written(piece, wanted.process, kiln, allowed, leaves, own.segments, own.controller, more)
+        progress(0.4 + 0.1 * again)
         if after is None:
             break
         pull, fresh = (
@@ -490,6 +509,22 @@ class Plan:
     def firings(self) -> tuple[FiringPlan, ...]:
         """Schedules and stresses, lessons 4 and 4b."""
         return firings_of(self.project)
+
+    def fire(self, progress: Callable[[float], None]) -> None:
+        """Compute the firings now, if they were not read yet.
+
+        Parameters
+        ----------
+        progress : function
+            Called with the share that is done [-], 0 to 1.
+
+        Raises
+        ------
+        ValueError
+            As `firings_of`.
+        """
+        if "firings" not in vars(self):
+            vars(self)["firings"] = firings_of(self.project, progress)
 
     @cached_property
     def cold_work(self) -> ColdPlan:

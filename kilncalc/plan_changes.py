@@ -330,6 +330,42 @@ class Compared:
     second: AsFired
     changed: tuple[tuple[int, Segment | None, Segment | None], ...]
 
+    def differences(self, show: Show) -> tuple[str, ...]:
+        """Return in sentences what differs.
+
+        Parameters
+        ----------
+        show : Show
+            The system of units.
+
+        Returns
+        -------
+        tuple of str
+            The sentences.
+        """
+        said = [
+            f"Segment {number}: {_segment(now, show)} instead of {_segment(then, show)}."
+            for number, then, now in self.changed
+        ]
+        if not self.changed:
+            said.append("The segments are the same.")
+        for what, dimension in (("duration", "time"), ("most", "pressure"), ("stays", "pressure")):
+            one, other = (
+                show.text(getattr(each.pull, what), dimension) for each in (self.first, self.second)
+            )
+            name = {"duration": "Duration", "most": "Largest tension", "stays": "Tension that stays"}[what]
+            said.append(f"{name}: {other}; before {one}." if one != other else f"{name}: {one}, both times.")
+        return (*said, self._flowed())
+
+    def _flowed(self) -> str:
+        first, second = self.first.fluidity, self.second.fluidity
+        if not first or not second:
+            which = (
+                "either time" if not first and not second else f"the {'second' if first else 'first'} time"
+            )
+            return f"The glass did not get hot enough to flow {which}."
+        return f"The glass flowed {second / first:.3g} times as far the second time."
+
     def words(self, show: Show) -> tuple[str, ...]:
         """Return in sentences what differs, and what was found.
 
@@ -343,23 +379,12 @@ class Compared:
         tuple of str
             The sentences.
         """
-        said = []
-        for number, then, now in self.changed:
-            said.append(f"Segment {number}: {_segment(now, show)} instead of {_segment(then, show)}.")
-        if not self.changed:
-            said.append("The segments are the same.")
-        for what, dimension in (("duration", "time"), ("most", "pressure"), ("stays", "pressure")):
-            one, other = (
-                show.text(getattr(each.pull, what), dimension) for each in (self.first, self.second)
-            )
-            name = {"duration": "Duration", "most": "Largest tension", "stays": "Tension that stays"}[what]
-            said.append(f"{name}: {other}; before {one}." if one != other else f"{name}: {one}, both times.")
-        ratio = self.second.fluidity / self.first.fluidity if self.first.fluidity else float("inf")
-        said.append(f"The glass flowed {ratio:.3g} times as far the second time.")
-        for each in (self.first, self.second):
-            if each.fired.finding:
-                said.append(f"{each.fired.date.isoformat()}: {each.fired.finding}")
-        return tuple(said)
+        found = (
+            f"{each.fired.date.isoformat()}: {each.fired.finding}"
+            for each in (self.first, self.second)
+            if each.fired.finding
+        )
+        return (*self.differences(show), *found)
 
 
 def _segment(segment: Segment | None, show: Show) -> str:

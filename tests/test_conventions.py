@@ -67,6 +67,7 @@ FLOORS = [
     "handcutting",
     "sketch",
     "_parts",
+    "_comments",
     "project_parts",
     "project",
     "plan_laid",
@@ -90,7 +91,7 @@ FLOORS = [
 CONTRACT = [name for name in FLOORS[: FLOORS.index("figures")] if not name.startswith("_")]
 """Ground and calculation floors: their public docstrings are held to the contract."""
 
-CALCULATION_LIBRARIES = {"numpy", "scipy", "pandas", "shapely", "PIL"}
+CALCULATION_LIBRARIES = {"numpy", "scipy", "pandas", "shapely", "PIL", "tomlkit"}
 
 ABOVE = {"plotly": "panels", "ipywidgets": "panels"}
 """Library -> the lowest floor that may import it."""

@@ -2,6 +2,7 @@
 
 import base64
 import dataclasses
+import datetime
 import json
 import re
 from dataclasses import replace
@@ -13,19 +14,20 @@ import numpy as np
 import plotly.graph_objects as go
 import pytest
 
-from kilncalc import materials
+from kilncalc import _comments, _resources, materials
 from kilncalc.error_bars import Bar
 from kilncalc.exercises import mark_numbers, question
 from kilncalc.figures import project as pictures
 from kilncalc.panels import lesson6, show
 from kilncalc.panels._form import LiveForm, Step, View, explained, plain
 from kilncalc.plan import plan
-from kilncalc.plan_changes import grown, scaled
+from kilncalc.plan_changes import as_fired, compare, grown, scaled
 from kilncalc.plan_materials import Filling
 from kilncalc.plan_views import MouldSection
 from kilncalc.project import SCENARIO, Project, ProjectError, scenario
-from kilncalc.project_parts import Group, Laid, Slump, Stock
+from kilncalc.project_parts import Fired, Group, Laid, Slump, Stock
 from kilncalc.quantities import SYSTEMS, Show
+from kilncalc.read_back import class_firings
 from kilncalc.schedule import Schedule
 from kilncalc.sensor import sensor_off, tolerance
 
@@ -105,9 +107,86 @@ def test_a_file_is_never_written_over_unasked(live, tmp_path):
     (tmp_path / "another.toml").write_text("hers", encoding="utf-8")
     live.on_replace()  # asked about one file is not asked about another
     assert (tmp_path / "another.toml").read_text(encoding="utf-8") == "hers"
+    assert "the file as it is now is kept under another name" in said(live.notes)
     live.on_replace()
+    assert (tmp_path / "another-before.toml").read_text(encoding="utf-8") == "hers"
     assert Project.read(tmp_path / "another.toml") == live.piece
     assert other.read_text(encoding="utf-8") == "somebody's work"
+
+
+COMMENTED = (_resources.datasets() / "pieces" / "banner.toml").read_text(encoding="utf-8")
+
+
+def opened(live, tmp_path, text=COMMENTED):
+    (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
+    live._offer()
+    live.begin.value = "mine.toml"
+    live.on_open()
+    return tmp_path / "mine.toml"
+
+
+def test_comments_of_a_file_stay_when_it_is_saved(live, tmp_path):
+    place = opened(live, tmp_path)
+    assert live.file.value == "mine.toml"
+    live.root.boxes["about"].value = "with a longer sleeve"
+    assert (
+        COMMENTED.splitlines()[0]
+        in base64.b64decode(re.search(r"base64,([^\"]+)\"", live.download.value)[1]).decode()
+    )
+    live.on_save()
+    assert "replace it: its comments stay." in said(live.notes)
+    assert place.read_text(encoding="utf-8") == COMMENTED  # not yet
+    live.on_replace()
+    after = place.read_text(encoding="utf-8")
+    assert Project.read(place) == live.piece and live.piece.about == "with a longer sleeve"
+    assert set(re.findall("#.*", COMMENTED)) == set(re.findall("#.*", after))
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["mine.toml"]
+    live.root.boxes["about"].value = "shorter"  # and once more, from what was saved
+    live.file.value = "second.toml"
+    live.on_save()
+    second = (tmp_path / "second.toml").read_text(encoding="utf-8")
+    assert set(re.findall("#.*", COMMENTED)) == set(re.findall("#.*", second))
+
+
+def test_what_a_file_would_lose_is_said_before_and_kept_aside(live, tmp_path):
+    text = COMMENTED.replace("[hanging]", "[hanging]\n# on Ann's hooks")
+    place = opened(live, tmp_path, text)
+    live.steps.value = NUMBER["Cold work"]
+    live.root.below["hanging"].on_remove()
+    live.file.value = "mine.toml"
+    live.on_save()
+    lost = len(_comments.lost(text, live.piece.to_text(text)))
+    assert lost >= 1
+    goes = "1 of its comments goes" if lost == 1 else f"{lost} of its comments go"
+    assert f"{goes} with what has changed; the file as it is now is kept under another name" in said(
+        live.notes
+    )
+    assert place.read_text(encoding="utf-8") == text
+    live.on_replace()
+    assert "What stood there before is in mine-before.toml." in said(live.notes)
+    assert (tmp_path / "mine-before.toml").read_text(encoding="utf-8") == text
+    assert Project.read(place) == live.piece
+
+
+def test_a_file_that_changed_meanwhile_is_kept_aside(live, tmp_path):
+    place = opened(live, tmp_path)
+    edited = COMMENTED + "# and a last word, typed elsewhere\n"
+    place.write_text(edited, encoding="utf-8")
+    (tmp_path / "mine-before.toml").write_text("older still", encoding="utf-8")
+    live.root.boxes["about"].value = "new"
+    live.on_save()
+    live.on_replace()
+    assert (tmp_path / "mine-before.toml").read_text(encoding="utf-8") == "older still"
+    assert (tmp_path / "mine-before-2.toml").read_text(encoding="utf-8") == edited
+
+
+def test_undo_brings_a_file_back_with_its_comments(live, tmp_path):
+    opened(live, tmp_path)
+    live.begin.value = "bookend"
+    live.on_open()
+    assert live.text == ""  # the comments of one piece do not go into another
+    live.on_undo()
+    assert live.text == COMMENTED and live.piece == scenario("banner")
 
 
 @pytest.mark.parametrize(
@@ -148,6 +227,164 @@ def test_undo_goes_back_one_change_at_a_time(live):
     assert live.piece == scenario("relief-tray")
     live.on_undo()  # there is nothing before
     assert live.piece == scenario("relief-tray")
+
+
+# ------------------------------------------------------------------------------------------- the record
+
+FIRINGS = {firing.name: firing for firing in class_firings()}
+
+
+def log_file(firing):
+    """The log of a class's firing as a file in Fahrenheit."""
+    rows = [
+        f"{t / 60:g};{x * 1.8 + 32:.0f}" for t, x in zip(firing.log.time, firing.log.temperature, strict=True)
+    ]
+    return "\n".join(["minutes;kiln °F", *rows]).encode()
+
+
+def recorded(live):
+    """A record with one run of the slump, open in the form."""
+    live.steps.value = NUMBER["Record"]
+    row = live.root.below["fired"]
+    row.on_add()
+    row.editor.boxes["segments"].value = FIRINGS["E"].plan.to_text()
+    row.editor.boxes["firing"].value = "2"
+    return row
+
+
+def chosen_file(editor, field, name, content):
+    editor.on_file(field, {"new": ({"name": name, "content": memoryview(content)},)})
+
+
+def test_one_s_own_log_is_laid_over_its_plan(live, tmp_path):
+    row = recorded(live)
+    assert list(live.view.options) == ["from above"]
+    content = log_file(FIRINGS["E"])
+    chosen_file(row.editor, "log", "C:\\kiln\\monday.csv", content)
+    assert (tmp_path / "monday.csv").read_bytes() == content
+    assert live.piece.fired[0].log == "monday.csv" == row.editor.boxes["log"].value
+    live.view.value = "log over the plan"
+    assert [box.description for box in live.chosen] == ["of"]
+    assert live.shown.children[0].children == (live.view, *live.chosen)
+    drawn = json.loads(live.picture.figure)
+    # exact: the sensor of that firing read 20 K low, in a room of 20 °C
+    assert drawn["caption"].startswith("Cold, the log shows 20 °C less than the room has")
+    assert any("time from “minutes”" in cells[2] for cells in drawn["table"]["rows"])
+    # the same file again is no other file; another one of that name stays out
+    chosen_file(row.editor, "log", "monday.csv", content)
+    assert said(row.editor.message) == ""
+    chosen_file(row.editor, "log", "monday.csv", b"another")
+    assert "There is another file monday.csv in this folder, which stays as it is" in said(row.editor.message)
+    assert (tmp_path / "monday.csv").read_bytes() == content
+    chosen_file(row.editor, "log", ".hidden", b"x")
+    assert "is no name for a file in this folder" in said(row.editor.message)
+    assert not (tmp_path / ".hidden").exists()
+
+
+def test_a_log_that_is_none_is_said_under_the_picture(live, tmp_path):
+    row = recorded(live)
+    chosen_file(row.editor, "log", "diary.txt", b"dear diary")
+    live.view.value = "log over the plan"
+    assert "diary.txt: this is no log" in said(live.message)
+    assert live.piece.fired[0].log == "diary.txt"
+
+
+def test_photographs_come_one_after_the_other_and_typed_names_are_looked_for(live, tmp_path):
+    row = recorded(live)
+    for name in ("top.jpg", "side.jpg"):
+        chosen_file(row.editor, "after", name, name.encode())
+    assert live.piece.fired[0].after == ("top.jpg", "side.jpg")
+    row.editor.boxes["after"].value = "top.jpg; sdie.jpg"
+    assert said(row.editor.message) == (
+        'after: there is no file "sdie.jpg" beside the piece file. Did you mean "side.jpg"?'
+    )
+    assert live.piece.fired[0].after == ("top.jpg", "side.jpg")
+    assert row.editor.boxes["after"].value == "top.jpg; side.jpg"
+    row.editor.boxes["log"].value = "kiln.csv"
+    assert said(row.editor.message) == 'log: there is no file "kiln.csv" beside the piece file.'
+    assert live.piece.fired[0].log == ""
+    (tmp_path / "side.jpg").unlink()  # what was named before does not stand in the way of anything else
+    row.editor.boxes["after"].value = "side.jpg"
+    assert live.piece.fired[0].after == ("side.jpg",)
+    row.editor.boxes["finding"].value = "level"
+    assert live.piece.fired[0].finding == "level"
+
+
+def test_only_a_record_names_files(live):
+    files = {
+        (step.name, field)
+        for step in FORM.steps
+        for editor in editors(at(live, step.name))
+        for field in editor.boxes
+        if FORM.files(editor.part, field)
+    }
+    assert files == set()  # the tray has not been fired
+    row = recorded(live)
+    assert {field for field in row.editor.boxes if FORM.files(row.editor.part, field)} == {
+        "log",
+        "before",
+        "after",
+    }
+
+
+RUNS = (
+    "100 C/h to 820 C, 10 min; 600 C/h to 515 C, 60 min; 60 C/h to 375 C; 150 C/h to 40 C",
+    "100 C/h to 820 C, 20 min; 600 C/h to 515 C, 60 min; 120 C/h to 375 C; 150 C/h to 40 C",
+)
+
+
+def test_two_firings_of_the_record_are_compared(live):
+    live.begin.value = "banner"
+    live.on_open()
+    days = tuple(
+        Fired(date=datetime.date(2026, 3, day), segments=Schedule.from_text(run), finding=finding)
+        for day, run, finding in zip((5, 12, 19), (*RUNS, RUNS[0]), ("sharp", "level", ""), strict=True)
+    )
+    live.start(replace(live.piece, fired=days))
+    live.steps.value = NUMBER["Record"]
+    live.view.value = "two firings compared"
+    assert [box.description for box in live.chosen] == ["first", "second"]
+    assert [name for name, _ in live.chosen[0].options] == [
+        "1: full fuse, 2026-03-05",
+        "2: full fuse, 2026-03-12",
+        "3: full fuse, 2026-03-19",
+    ]
+    assert [box.value for box in live.chosen] == [0, 1]
+    drawn = json.loads(live.picture.figure)
+    assert drawn["caption"].startswith(
+        "2026-03-05 and 2026-03-12, as they were run: 2 segments changed. The glass was pulled by up to "
+    )
+    first, second = (as_fired(live.piece, day) for day in days[:2])
+    for one in (first, second):
+        assert f"{one.pull.stays / 1e6:.3g} MPa" in drawn["caption"]
+    table = [row[0] for row in drawn["table"]["rows"]]
+    assert table[0] == "Segment 1: 100 °C/h to 820 °C, 20 min instead of 100 °C/h to 820 °C, 10 min."
+    assert table[-2:] == ["2026-03-05: sharp", "2026-03-12: level"]
+    live.chosen[1].value = 2
+    assert "the same segments" in caption(live)
+    assert [box.value for box in live.chosen] == [0, 2]
+    live.switch.value = "inches"
+    assert "psi" in caption(live) and [box.value for box in live.chosen] == [0, 2]
+    live.view.value = "from above"
+    assert live.chosen == [] and live.shown.children[0].children == (live.view,)
+    # hand: 800/100 + 1/6 h up and hold, 305/600 + 1 h, 140/60 h, then the kiln by itself, below 150 °C/h,
+    # 3 h x ln(355/20): 20.6 h; the axis ends at a quarter of a day
+    pane = pictures.compared(compare(live.piece, *days[:2]), Show("metric"))["panes"][0]
+    assert pane["layout"]["xaxis"]["range"] == [0, 24]
+    assert max(pane["data"][0]["y"]) == pytest.approx(820, rel=1e-3)
+
+
+def test_two_firings_that_never_got_hot():
+    banner = scenario("banner")
+    cold, hot = (
+        Fired(date=datetime.date(2026, 3, 5), segments=Schedule.from_text(run))
+        for run in ("100 C/h to 300 C; 100 C/h to 40 C", RUNS[0])
+    )
+    assert compare(banner, cold, hot).differences(Show("metric"))[-1] == (
+        "The glass did not get hot enough to flow the first time."
+    )
+    assert compare(banner, hot, cold).differences(Show("metric"))[-1].endswith("flow the second time.")
+    assert compare(banner, cold, cold).differences(Show("metric"))[-1].endswith("flow either time.")
 
 
 # --------------------------------------------------------------------------------------- what is refused
@@ -340,8 +577,10 @@ def test_only_the_picture_of_the_open_step_is_drawn(tmp_path, monkeypatch):
     calls.clear()
     live.root.boxes["name"].value = "cup"
     assert calls == ["first"] and caption(live) == "first: cup"
+    assert live.shown.children[0].children == (live.view,)
     live.view.value = "other"
     live.steps.value = 1
+    assert live.shown.children == (live.picture,)  # one picture is not chosen from
     assert calls == ["first", "other", "second"] and caption(live) == "second: cup"
     live.root.boxes["size"].value = "250 x 180 mm"
     assert calls[3:] == ["second"]
@@ -368,6 +607,56 @@ def test_sheets_larger_than_usual_stand_beside_each_other():
     assert all(left[1] < right[0] for left, right in pairwise(ends))
     assert pane["layout"]["xaxis"]["range"][1] >= ends[-1][1]
     assert pane["layout"]["yaxis"]["range"][1] >= 800
+
+
+def test_a_bar_moves_where_a_picture_takes_more_than_a_second(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    clock, seen = [0.0], []
+    monkeypatch.setattr("kilncalc.panels._form.time.monotonic", lambda: clock[0])
+
+    def result(piece, progress):
+        for share in (0.2, 0.5, 0.9):
+            clock[0] += 0.6
+            progress(share)
+            seen.append((live.progress in live.shown.children, live.progress.value))
+            assert "kilncalc-working" in live.picture._dom_classes
+        return piece
+
+    def draw(piece, show):
+        return {"panes": [], "readings": [], "table": None, "caption": "done."}
+
+    quick = Step("one", "", ("name",), lambda piece: [counting([], "quick")])
+    slow = Step("two", "", ("name",), lambda piece: [View("slow", result, draw)])
+    live = LiveForm(replace(FORM, steps=(quick, slow)), "metric")
+    live.steps.value = 1
+    assert seen == [(False, 0.0), (True, 0.5), (True, 0.9)]
+    assert live.progress not in live.shown.children and caption(live) == "done."
+
+
+def test_the_firings_say_how_far_they_are():
+    shares = []
+    fresh = replace(scenario("relief-tray"), about="fired with a bar", labour=1.0)
+    one = plan(fresh)
+    one.fire(shares.append)
+    assert len(shares) >= 4 and shares == sorted(shares) and shares[-1] == 1.0
+    # two firings: a share of each
+    assert 0 < shares[0] < 0.5 and any(0.5 < share < 1 for share in shares)
+    one.fire(shares.append)
+    assert shares[-1] == 1.0 and len(shares) == len(set(shares))  # known already
+
+
+def test_each_step_links_the_lessons_it_comes_from(live):
+    pages = {path.name for path in _resources.lessons().glob("*.ipynb")}
+    linked = []
+    for step in FORM.steps:
+        at(live, step.name)
+        links = re.findall(r'<a href="([^"]+)"[^>]*>([^<]+)</a>', live.words.value)
+        assert tuple(label for _, label in links) == step.lessons
+        for page, label in links:
+            assert page in pages and page.startswith(f"{label}-")
+        linked += [label for _, label in links]
+    assert set(linked) == {"1", "2", "3", "3b", "4", "4b", "5"}
+    assert "From lessons" in live.form.steps[0].name or "From lessons" in at(live, "Piece").live.words.value
 
 
 @pytest.mark.parametrize("name", SCENARIO)

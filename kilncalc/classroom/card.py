@@ -11,7 +11,7 @@ from kilncalc.classroom import paper_drawings
 from kilncalc.classroom.printable import page
 from kilncalc.kiln_turns import Turn, turns
 from kilncalc.plan import FiringPlan, Plan, kiln_of
-from kilncalc.plan_changes import as_fired, replan
+from kilncalc.plan_changes import as_fired, compare, replan
 from kilncalc.plan_words import steps_of
 from kilncalc.project import Project
 from kilncalc.project_parts import Fired, Frit, Laid, OwnKiln, Rods
@@ -253,8 +253,10 @@ def record(project: Project, show: Show, folder: Path | None = None) -> str:
     said = [f"<header><strong>{_e(project.name)}</strong> — what was fired</header>"]
     said.append(f"<h1>{_e(project.name)}</h1><p>{_e(_made_of(project, show))}</p>")
     said.append(f"<figure>{paper_drawings.whole_piece(project, show)}</figure>")
+    before: dict[int, Fired] = {}
     for fired in project.fired:
-        said.append(_fired(fired, project, show, folder))
+        said.append(_fired(fired, project, show, folder, before.get(fired.firing)))
+        before[fired.firing] = fired
     return page(f"{project.name}: record", "\n".join(said), _STYLE)
 
 
@@ -268,8 +270,9 @@ def _made_of(project: Project, show: Show) -> str:
     return f"{project.about} Made of {body}.".strip()
 
 
-def _fired(fired: Fired, project: Project, show: Show, folder: Path | None) -> str:
+def _fired(fired: Fired, project: Project, show: Show, folder: Path | None, before: Fired | None) -> str:
     done = as_fired(project, fired)
+    differs = compare(project, before, fired).differences(show) if before else ()
     process = project.firings[fired.firing - 1].process
     pictures = [
         f'<img class="photo" alt="{_e(when)}" src="{_photograph(folder / name)}">'
@@ -284,6 +287,7 @@ def _fired(fired: Fired, project: Project, show: Show, folder: Path | None) -> s
         f"<p>{'Next time: ' + _e(fired.next_time) if fired.next_time else ''}</p>",
         f"<p>In the model: a pull of {_e(show.text(done.pull.most, 'pressure'))} at most, "
         f"{_e(show.text(done.pull.stays, 'pressure'))} stays.</p>",
+        f"<p>Beside that of {before.date:%Y-%m-%d}:</p><ul>{_list(differs)}</ul>" if before else "",
         f'<div class="rooms">{"".join(pictures)}</div>' if pictures else "",
     ]
     return f"<section>{''.join(said)}</section>"

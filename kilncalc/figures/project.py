@@ -10,7 +10,7 @@ from kilncalc.figures.slab import stress_text
 from kilncalc.materials import ALLOWED_TENSION
 from kilncalc.patterned import Pattern
 from kilncalc.plan import FiringPlan, MapPlan
-from kilncalc.plan_changes import Grown
+from kilncalc.plan_changes import AsFired, Compared, Grown
 from kilncalc.plan_materials import Filling
 from kilncalc.plan_views import FromAbove, MouldSection, Section
 from kilncalc.quantities import Show
@@ -22,8 +22,8 @@ _STRETCHED = 6.0
 """How many times higher than long a section is drawn."""
 
 
-def outline(seen: FromAbove, show: Show) -> style.Figure:
-    """Return a piece from above, to scale, with all that lies on it."""
+def outline(seen: FromAbove, show: Show, height: int = 340) -> style.Figure:
+    """Return a piece from above, to scale, with all that lies on it, so many pixels high."""
     long, wide = seen.size
     size = _by(seen.size, show) if not seen.round else f"{show.text(long, 'length')} across"
     names = _listed(seen)
@@ -33,7 +33,7 @@ def outline(seen: FromAbove, show: Show) -> style.Figure:
         [shape("glass", [seen.outline], show), *_parts(seen, show)],
         x=bare_axis(-room, long + room, show),
         y=to_scale(bare_axis(-room, wide + room, show)),
-        height=340,
+        height=height,
         margin=_MARGIN,
     )
     readings = [
@@ -164,6 +164,7 @@ def firing(result: tuple[FiringPlan, str], show: Show) -> style.Figure:
                 f"kiln ({show.symbol('temperature')})", *(show.number(t, "temperature") for t in (0.0, 900.0))
             ),
             height=300,
+            least=290,
         ),
         style.pane(
             [
@@ -184,6 +185,7 @@ def firing(result: tuple[FiringPlan, str], show: Show) -> style.Figure:
                 )
             ],
             height=300,
+            least=290,
         ),
     ]
     over = pull.most > pull.allowed_tension * (1 + 1e-9)
@@ -214,6 +216,79 @@ def firing_map(result: tuple[laying.Laid, MapPlan], show: Show) -> style.Figure:
         for value, says in ((up, "pulls it going up"), (down, "pulls it coming down"))
     ]
     return {**figure, "caption": caption, "readings": readings}
+
+
+def compared(found: Compared, show: Show) -> style.Figure:
+    """Return two firings of the record side by side: the kiln, and how hard it pulled the glass."""
+    both = (found.first, found.second)
+    one, other = (each.fired.date.isoformat() for each in both)
+    names = (one, other) if one != other else (f"{one}, first", f"{other}, second")
+    colours = (style.FIRST, style.SECOND)
+    end = float(6 * np.ceil(max(each.pull.duration for each in both) / 3600 / 6))
+    step = max(1, round(end / 6))
+    count_of = len(found.changed)
+    caption = (
+        f"{names[0]} and {names[1]}, as they were run: "
+        f"{'the same segments' if not count_of else count(count_of, 'segment') + ' changed'}. The glass was "
+        f"pulled by up to {stress_text(found.first.pull.most, show)}, then "
+        f"{stress_text(found.second.pull.most, show)}; {stress_text(found.first.pull.stays, show)}, then "
+        f"{stress_text(found.second.pull.stays, show)} stays."
+    )
+    limit = float(show.number(ALLOWED_TENSION, "pressure"))
+    tops = [float(show.number(high, "temperature")) for high in (1180.0, 1080.0)]
+    panes = [
+        style.pane(
+            [
+                style.curve(*_asked(each, "air", "temperature", show), name, colour)
+                for each, name, colour in zip(both, names, colours, strict=True)
+            ],
+            x=style.axis("hours since the start", 0, end, dtick=step),
+            y=style.axis(
+                f"kiln ({show.symbol('temperature')})",
+                *(show.number(t, "temperature") for t in (0.0, 1200.0)),
+            ),
+            annotations=[
+                style.label(end, high, name, colour, xanchor="right", yanchor="top")
+                for name, high, colour in zip(names, tops, colours, strict=True)
+            ],
+            height=300,
+            least=290,
+        ),
+        style.pane(
+            [
+                style.line([0, end], [limit] * 2, style.LIMIT),
+                *(
+                    style.curve(*_asked(each, "tension", "pressure", show), name, colour)
+                    for each, name, colour in zip(both, names, colours, strict=True)
+                ),
+            ],
+            x=style.axis("hours since the start", 0, end, dtick=step),
+            y=style.axis(f"pulled by ({show.symbol('pressure')})", 0, show.number(6e6, "pressure")),
+            annotations=[
+                style.label(
+                    end,
+                    limit,
+                    f"limit {stress_text(ALLOWED_TENSION, show)}",
+                    style.QUIET,
+                    xanchor="right",
+                    yanchor="bottom",
+                )
+            ],
+            height=300,
+            least=290,
+        ),
+    ]
+    rows = [(words,) for words in found.words(show)]
+    return style.picture(panes, caption, (), style.table(("what differs",), rows))
+
+
+def _asked(each: AsFired, what: str, dimension: str, show: Show) -> tuple[np.ndarray, np.ndarray]:
+    """Return hours and what the kiln or the glass had then, few enough to draw."""
+    pull = each.pull
+    time = pull.firing.time
+    some = np.unique(np.linspace(0, time.size - 1, min(time.size, 200)).round().astype(int))
+    values = pull.tension if what == "tension" else pull.firing.air
+    return time[some] / 3600, np.asarray(show.number(values[some], dimension))
 
 
 def mould(result: tuple[MouldSection, Filling, float], show: Show) -> style.Figure:

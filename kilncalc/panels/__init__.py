@@ -1,6 +1,7 @@
 """Panels: a picture with sliders, made by one shared function; one module a lesson says which.
 
-`_drawing` holds the surface on which a piece is drawn; it needs shapely, so only lessons that use it load it.
+`_drawing` holds the surface on which a piece is drawn, `_form` the form of a whole piece; they need shapely
+and more, so only lessons that use them load them.
 """
 
 from typing import TYPE_CHECKING
@@ -8,11 +9,11 @@ from typing import TYPE_CHECKING
 import ipywidgets as widgets
 
 from kilncalc.panels import _panel
-from kilncalc.panels._form import Form
 from kilncalc.panels._panel import Choice, Fixed, Guess, Panel, Rail, Slider, as_json
 
 if TYPE_CHECKING:
     from kilncalc.panels._drawing import Drawing
+    from kilncalc.panels._form import Form
 
 
 def show(panel: "Panel | Form | Drawing", units: str = "metric") -> widgets.VBox:
@@ -20,4 +21,4 @@ def show(panel: "Panel | Form | Drawing", units: str = "metric") -> widgets.VBox
     return _panel.show(panel, units) if isinstance(panel, Panel) else panel.live(units)
 
 
-__all__ = ["Choice", "Fixed", "Form", "Guess", "Panel", "Rail", "Slider", "as_json", "show"]
+__all__ = ["Choice", "Fixed", "Guess", "Panel", "Rail", "Slider", "as_json", "show"]

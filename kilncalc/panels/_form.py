@@ -12,6 +12,7 @@ import functools
 import html
 import logging
 import re
+import time
 import typing
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -20,20 +21,33 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from kilncalc import _comments, _resources
 from kilncalc._parts import Part
 from kilncalc.figures.style import Figure
 from kilncalc.panels._panel import _STYLE as _PANEL_STYLE
 from kilncalc.panels._panel import UNIT_NAMES, _Box, _Messages, _Picture, as_json
+from kilncalc.project import not_beside
 from kilncalc.quantities import Show, as_text, unit_system
 
 _log = logging.getLogger(__name__)
 
+_PATIENCE = 1.0  # s until a bar shows how far a picture is
+
 _STYLE = """<style>
 .kilncalc-form .kilncalc-step { display: flex; flex-flow: row wrap; gap: 8px 24px; align-items: flex-start; }
-.kilncalc-form .kilncalc-boxes { flex: 1 1 320px; min-width: 0; }
-.kilncalc-form .kilncalc-shown { flex: 2 1 460px; min-width: 0; }
-.kilncalc-form .kilncalc-grid { display: grid; gap: 4px 16px; width: 100%; align-items: end;
-  grid-template-columns: repeat(auto-fill, minmax(min(100%, 190px), 1fr)); }
+.kilncalc-form { container-type: inline-size; }
+.kilncalc-form .kilncalc-boxes { flex: 1 1 340px; min-width: 0; }
+.kilncalc-form .kilncalc-boxes .widget-box, .kilncalc-form .kilncalc-boxes > * { flex-shrink: 0; }
+.kilncalc-form .kilncalc-shown { flex: 2 1 560px; min-width: 0; }
+@container (min-width: 820px) {
+  .kilncalc-form .kilncalc-boxes { max-height: max(300px, calc(100vh - 322px)); overflow-y: auto;
+    scrollbar-gutter: stable; }
+}
+.kilncalc-form .kilncalc-grid { display: grid; gap: 4px 12px; width: 100%; align-items: end;
+  grid-template-columns: repeat(auto-fill, minmax(min(100%, 160px), 1fr)); }
+.kilncalc-form .kilncalc-line :is(.widget-text, .widget-dropdown) { flex-direction: row; align-items: center;
+  gap: 6px; }
+.kilncalc-form .kilncalc-line :is(.widget-text input, select) { width: auto; flex: 1 1 120px; }
 .kilncalc-form .kilncalc-row { display: flex; flex-flow: row wrap; gap: 4px 8px; align-items: end; }
 .kilncalc-form :is(.widget-text, .widget-dropdown, .widget-textarea) { width: auto; height: auto;
   flex-direction: column; align-items: stretch; margin: 2px 0; min-width: 0; max-width: 100%; }
@@ -54,6 +68,7 @@ _STYLE = """<style>
 .kilncalc-form a { color: #14507f; text-decoration: underline; }
 .kilncalc-form td:first-child:nth-last-child(2) { white-space: nowrap; }
 .kilncalc-form .kilncalc-table :is(th, td):last-child:nth-child(2) { width: 100%; }
+.kilncalc-form .kilncalc-notes { height: auto; max-height: 150px; overflow-y: auto; }
 .kilncalc-form .kilncalc-part { border-left: 3px solid #5b6670; padding-left: 8px; margin: 2px 0 6px; }
 .kilncalc-form .kilncalc-working { opacity: 0.4; }
 .kilncalc-form :is(button, input, select, textarea):focus-visible { outline: 3px solid #14507f;
@@ -63,21 +78,26 @@ _STYLE = """<style>
 
 @dataclass(frozen=True)
 class View:
-    """One picture of a step: `result(piece, progress)` computes, `draw(result, show)` draws."""
+    """One picture of a step: `result(piece, progress, *chosen)` computes, `draw(result, show)` draws.
+
+    `choices` are what is chosen for it, each a label and what there is; `chosen` are places in these rows.
+    """
 
     name: str
-    result: Callable[[Any, Callable[[float], None]], Any]
+    result: Callable[..., Any]
     draw: Callable[[Any, Show], Figure]
+    choices: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 @dataclass(frozen=True)
 class Step:
-    """One step of a piece: what is asked, from which lessons it comes, and its pictures."""
+    """One step of a piece: what is asked, its pictures, and from which lessons it comes."""
 
     name: str
     words: str
     fields: tuple[str, ...]
     views: Callable[[Any], Sequence[View]]
+    lessons: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -86,7 +106,8 @@ class Form:
 
     `pieces` are those it can begin with, `read` and `from_text` open a file, `fresh` gives a new part as a
     table of TOML, `adapted` what else changes with the sort of a part, `options` the words allowed in a box
-    that declares none, `needed` the fields that matter, `resized` the piece at another length.
+    that declares none, `needed` the fields that matter, `resized` the piece at another length. `files` says
+    what sort of file a field names, "" for none; such a file is beside the piece file, in the folder.
     """
 
     title: str
@@ -99,6 +120,7 @@ class Form:
     options: Callable[[Part, str, Any], Sequence[str] | None]
     needed: Callable[[Part, str], bool]
     resized: Callable[[Any, str, str], tuple[Any, tuple[str, ...]]]
+    files: Callable[[Part, str], str]
     guess: None = None
 
     def picture(self, units: str = "metric") -> Figure:
@@ -289,7 +311,7 @@ class _Editor:
                 self.boxes[name] = self._box(name)
             else:
                 self.below[name] = (_List if kinds[name].many else _Perhaps)(self.live, self, name)
-        grid = widgets.Box(list(self.boxes.values()), **self.live.look)
+        grid = widgets.Box([self._with_file(name, box) for name, box in self.boxes.items()], **self.live.look)
         grid.add_class("kilncalc-grid")
         self.box.children = [grid, self.message, *(one.box for one in self.below.values())]
 
@@ -323,6 +345,52 @@ class _Editor:
         box.observe(functools.partial(self._changed, words), "value")
         return box
 
+    def _with_file(self, name: str, box: Any) -> Any:
+        """Return a box, below it a button that brings a file to the folder where it names one."""
+        accept = self.live.form.files(self.part, name)
+        if not accept:
+            return box
+        button = widgets.FileUpload(
+            accept=accept, multiple=False, description="Choose", layout=widgets.Layout()
+        )
+        button.observe(functools.partial(self.on_file, name), "value")
+        return widgets.VBox([box, button], **self.live.look)
+
+    @_told
+    def on_file(self, name: str, change: Any) -> None:
+        """Keep a file beside the piece file, and name it in the box; never over another one."""
+        if not change["new"]:
+            return
+        sent = change["new"][0]
+        called = Path(sent["name"].replace("\\", "/")).name
+        place, content = Path.cwd() / called, bytes(sent["content"])
+        if called.startswith(".") or not called:
+            self.message.refuse(f"“{sent['name']}” is no name for a file in this folder.")
+            return
+        try:
+            with place.open("xb") as file:
+                file.write(content)
+        except FileExistsError:
+            if place.read_bytes() != content:
+                self.message.refuse(
+                    f"There is another file {called} in this folder, which stays as it is: rename yours."
+                )
+                return
+        value = getattr(self.part, name)
+        if isinstance(value, tuple):
+            self.boxes[name].value = "; ".join(dict.fromkeys((*value, called)))
+        else:
+            self.boxes[name].value = called
+
+    def _missing(self, words: _Words, value: Any) -> str:
+        """Return which of the files that a box now names is not there."""
+        if not self.live.form.files(self.part, words.name):
+            return ""
+        had = getattr(self.part, words.name)
+        names, had = (one if isinstance(one, tuple) else (one,) for one in (value, had))
+        told = (not_beside(one, Path.cwd()) for one in names if one not in had)
+        return next((f"{words.name}: {sentence}" for sentence in told if sentence), "")
+
     @_told
     def _changed(self, words: _Words, change: Any) -> None:
         if self.live.writing:
@@ -333,6 +401,10 @@ class _Editor:
         except ValueError as problem:
             self._write(name)
             self.message.refuse(_sentence(words, str(problem)))
+            return
+        if missing := self._missing(words, value):
+            self._write(name)
+            self.message.refuse(missing)
             return
         before = self.waiting.get(name, getattr(self.part, name))
         if value == before:
@@ -592,9 +664,13 @@ class LiveForm:
         # One layout and style for all parts of a form: to make one for each takes twice the time.
         self.look = {"layout": self.message.layout}
         self.piece = dataclasses.replace(next(iter(form.pieces.values()))(), units=self.units)
-        self.past: list[Any] = []
+        self.past: list[tuple[Any, str]] = []
         self.root: _Editor | None = None
         self.replacing: Path | None = None
+        self.text = ""
+        """The file this piece is from, as it was: its comments stay when it is saved."""
+        self.written: dict[Path, str] = {}
+        """What stands in the files that were opened or saved here."""
         self._make()
         self._offer()
         self.rebuild()
@@ -611,10 +687,12 @@ class LiveForm:
         )
         top = widgets.HBox([title, self.switch], **look)
         top.add_class("kilncalc-top")
-        self.begin = widgets.Dropdown(description="begin with, or open a file of this folder", **look)
+        self.begin = widgets.Dropdown(
+            description="piece", tooltip="begin with, or open a file of this folder", **look
+        )
         self.open = _button("Open", "Open the piece that is chosen", self.on_open, look)
         self.upload = widgets.FileUpload(
-            accept=".toml", multiple=False, description="Open another file", layout=widgets.Layout()
+            accept=".toml", multiple=False, description="Another file", layout=widgets.Layout()
         )
         self.undo = _button("Undo", "Go back one change", self.on_undo, look)
         self.file = widgets.Text(description="save as", continuous_update=True, tooltip="name of the file")
@@ -626,11 +704,14 @@ class LiveForm:
         )
         self.resize = _button("Make it that size", "Scale the piece to this length", self.on_resize, look)
         self.notes = widgets.HTML(**look)
+        self.notes.add_class("kilncalc-notes")
         opening = widgets.HBox([self.begin, self.open, self.upload, self.undo], **look)
         self.saving = widgets.HBox([self.file, self.save, self.download], **look)
-        sizing = widgets.HBox([self.larger, self.resize], **look)
-        for row in (opening, self.saving, sizing):
+        self.sizing = widgets.HBox([self.larger, self.resize], **look)
+        files = widgets.HBox([opening, self.saving], **look)
+        for row in (opening, self.saving, self.sizing, files):
             row.add_class("kilncalc-row")
+        files.add_class("kilncalc-line")
         self.steps = widgets.ToggleButtons(
             options=[(f"{number} {step.name}", number - 1) for number, step in enumerate(form.steps, 1)],
             value=0,
@@ -641,13 +722,17 @@ class LiveForm:
         self.boxes = widgets.VBox(**look)
         self.boxes.add_class("kilncalc-boxes")
         self.view = widgets.Dropdown(description="picture", **look)
+        self.chosen: list[widgets.Dropdown] = []
+        self.choosing = widgets.HBox(**look)
+        self.choosing.add_class("kilncalc-row")
+        self.choosing.add_class("kilncalc-line")
         self.progress = widgets.FloatProgress(min=0, max=1, description="working", layout=widgets.Layout())
         self.picture = _Picture(figure=as_json(form.picture(self.units)), **look)
         self.shown = widgets.VBox([self.picture], **look)
         self.shown.add_class("kilncalc-shown")
-        body = widgets.HBox([self.boxes, self.shown], **look)
-        body.add_class("kilncalc-step")
-        parts = [top, opening, self.message, self.steps, self.words, body, sizing, self.notes, self.saving]
+        self.body = widgets.HBox([self.boxes, self.shown], **look)
+        self.body.add_class("kilncalc-step")
+        parts = [top, files, self.notes, self.steps, self.message, self.words, self.body]
         self.box = _Box(form.title, parts, **look)
         self.box.add_class("kilncalc-form")
         self.switch.observe(self.on_units, "value")
@@ -664,7 +749,7 @@ class LiveForm:
 
     def take(self, piece: Any) -> str:
         """Use a changed piece: its picture is drawn anew, those of other steps when they are opened."""
-        self.past.append(self.piece)
+        self.past.append((self.piece, self.text))
         self.piece = piece
         self.redraw()
         return ""
@@ -679,9 +764,11 @@ class LiveForm:
     def rebuild(self) -> None:
         """Make the boxes of the open step anew."""
         step = self.step
-        self.words.value = f"<p>{step.words}</p>"
+        self.words.value = f"<p>{html.escape(step.words)}{_from(step.lessons)}</p>"
         self.root = _Editor(self, self.piece, self.take, step.fields)
-        self.boxes.children = (self.root.box,)
+        first = step is self.form.steps[0]
+        self.boxes.children = (self.root.box, self.sizing) if first else (self.root.box,)
+        self.body.children = [self.boxes, self.shown] if step.fields else [self.shown]
 
     def redraw(self) -> None:
         """Draw the picture of the open step as the piece is now."""
@@ -692,38 +779,64 @@ class LiveForm:
             if list(self.view.options) != names:
                 self.view.options = names
                 self.view.value = names[0]
+            view = views[names.index(self.view.value)]
+            self._choose(view)
         finally:
             self.writing = False
-        self.download.value = _download(self.piece, self.file.value)
-        above = [self.view] if len(names) > 1 else []
-        self.shown.children = [*above, self.progress, self.picture]
+        self.download.value = _download(self._text_now(), self.file.value)
+        above = [self.choosing] if len(names) > 1 or self.chosen else []
+        self.shown.children = [*above, self.picture]
         self.picture.add_class("kilncalc-working")
-        view = views[names.index(self.view.value)]
+        began = time.monotonic()
+
+        def tell(share: float) -> None:
+            if time.monotonic() - began > _PATIENCE:
+                self.progress.value = share
+                self.shown.children = [*above, self.progress, self.picture]
+
         problem = ""
         try:
-            figure = view.draw(view.result(self.piece, self._far), Show(self.units))
-            self.picture.figure = as_json(figure)
+            result = view.result(self.piece, tell, *(one.value for one in self.chosen))
+            self.picture.figure = as_json(view.draw(result, Show(self.units)))
         except (ValueError, ArithmeticError) as found:
             problem = f"{plain(str(found)).removesuffix('.')}. The picture is that of before."
         self.picture.remove_class("kilncalc-working")
         self.shown.children = [*above, self.picture]
         self.message.tell(problem)
 
-    def _far(self, share: float) -> None:
-        self.progress.value = share
+    def _choose(self, view: View) -> None:
+        """Offer what is chosen for a picture; what was chosen before stays."""
+        offered = [(one.description, tuple(name for name, _ in one.options)) for one in self.chosen]
+        if offered != list(view.choices):
+            self.chosen = [self._choice(place, *one) for place, one in enumerate(view.choices)]
+        self.choosing.children = [self.view, *self.chosen]
 
-    def start(self, piece: Any) -> None:
-        """Work on another piece; what was there comes back with Undo."""
-        self.past.append(self.piece)
-        self._show(piece)
+    def _choice(self, place: int, label: str, names: tuple[str, ...]) -> widgets.Dropdown:
+        box = widgets.Dropdown(
+            options=[(name, number) for number, name in enumerate(names)],
+            value=min(place, len(names) - 1),
+            description=label,
+            **self.look,
+        )
+        box.observe(self.on_view, "value")
+        return box
 
-    def _show(self, piece: Any) -> None:
-        self.piece = piece
+    def start(self, piece: Any, text: str = "") -> None:
+        """Work on another piece, from a file's text; what was there comes back with Undo."""
+        self.past.append((self.piece, self.text))
+        self._show(piece, text)
+
+    def _show(self, piece: Any, text: str) -> None:
+        self.piece, self.text = piece, text
         self.larger.value = ""
         self.notes.value = ""
         self.file.value = _file_name(piece.name)
         self.rebuild()
         self.redraw()
+
+    def _text_now(self) -> str:
+        """Return the piece as a file, with the comments of the one it is from."""
+        return str(self.piece.to_text(self.text))
 
     # -------------------------------------------------------------------------------------- handlers
 
@@ -738,6 +851,7 @@ class LiveForm:
     @_told
     def on_step(self, _change: Any) -> None:
         """Open a step."""
+        self.notes.value = ""
         self.rebuild()
         self.redraw()
 
@@ -751,7 +865,8 @@ class LiveForm:
     def on_undo(self, _button: Any = None) -> None:
         """Go back one change."""
         if self.past:
-            self._show(dataclasses.replace(self.past.pop(), units=self.units))
+            piece, text = self.past.pop()
+            self._show(dataclasses.replace(piece, units=self.units), text)
 
     def _offer(self) -> None:
         """List the pieces to begin with, and the files of this folder."""
@@ -763,13 +878,20 @@ class LiveForm:
     @_told
     def on_open(self, _button: Any = None) -> None:
         """Open the piece that is chosen."""
-        name = self.begin.value
+        name, text = self.begin.value, ""
         try:
-            made = self.form.pieces[name]() if name in self.form.pieces else self.form.read(Path.cwd() / name)
+            if name in self.form.pieces:
+                made = self.form.pieces[name]()
+            else:
+                made = self.form.read(Path.cwd() / name)
+                text = (Path.cwd() / name).read_text(encoding="utf-8-sig")
+                self.written[Path.cwd() / name] = text
         except (ValueError, OSError) as problem:
             self.message.refuse(plain(str(problem)))
             return
-        self.start(dataclasses.replace(made, units=self.units))
+        self.start(dataclasses.replace(made, units=self.units), text)
+        if text:
+            self.file.value = name
 
     @_told
     def on_upload(self, change: Any) -> None:
@@ -786,7 +908,7 @@ class LiveForm:
         except ValueError as problem:
             self.message.refuse(plain(str(problem)))
             return
-        self.start(dataclasses.replace(made, units=self.units))
+        self.start(dataclasses.replace(made, units=self.units), text)
 
     @_told
     def on_save(self, _button: Any = None) -> None:
@@ -806,23 +928,45 @@ class LiveForm:
             return
         place = Path.cwd() / (name if name.endswith(".toml") else f"{name}.toml")
         over = over and place == self.replacing
+        text, aside = self._text_now(), ""
         try:
-            self.piece.write(place, overwrite=over)
+            if over and self._would_be_lost(place, text):
+                aside = _set_aside(place)
+            self.piece.write(place, overwrite=over, keep=self.text)
         except FileExistsError:
             self.replacing = place
             self.saving.children = [self.file, self.save, self.replace, self.download]
+            lost = self._would_be_lost(place, text)
             self.notes.value = _alert(
-                f"There is a file {place.name} here already; nothing was written. "
-                "Choose another name, or replace it."
+                f"There is a file {place.name} here already; nothing was written. Choose another name, or "
+                f"replace it: {lost or 'its comments stay'}."
             )
             return
         except OSError as problem:
             self.notes.value = _alert(f"{place.name} could not be written: {problem.strerror}.")
             return
         self.replacing = None
+        self.text = self.written[place] = text
         chosen = self.begin.value
         self._offer_files(chosen)
-        self.notes.value = f'<p role="status">Saved as {html.escape(place.name)} in this folder.</p>'
+        said = f"Saved as {place.name} in this folder."
+        if aside:
+            said += f" What stood there before is in {aside}."
+        self.notes.value = f'<p role="status">{html.escape(said)}</p>'
+
+    def _would_be_lost(self, place: Path, text: str) -> str:
+        """Return what a new text would lose of a file that is there, in words; "" for nothing."""
+        try:
+            there = place.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
+        except (OSError, UnicodeDecodeError):
+            there = None
+        if there is None or self.written.get(place, "").replace("\r\n", "\n") != there:
+            return "the file as it is now is kept under another name"
+        gone = len(_comments.lost(there, text))
+        if not gone:
+            return ""
+        comments = "1 of its comments goes" if gone == 1 else f"{gone} of its comments go"
+        return f"{comments} with what has changed; the file as it is now is kept under another name"
 
     def _offer_files(self, chosen: str) -> None:
         name = self.file.value
@@ -845,6 +989,28 @@ class LiveForm:
         self.notes.value = f'<div role="status"><p>What does not scale:</p><ul>{said}</ul></div>'
 
 
+def _set_aside(place: Path) -> str:
+    """Copy a file beside itself, never over another one, and return the name of the copy."""
+    content, number = place.read_bytes(), 1
+    while True:
+        copy = place.with_name(f"{place.stem}-before{'' if number == 1 else f'-{number}'}{place.suffix}")
+        try:
+            with copy.open("xb") as file:
+                file.write(content)
+            return copy.name
+        except FileExistsError:
+            number += 1
+
+
+def _from(labels: Sequence[str]) -> str:
+    """Return from which lessons a step comes, each a link to its page in the same folder."""
+    if not labels:
+        return ""
+    pages = {path.stem.split("-")[0]: path.name for path in _resources.lessons().glob("*.ipynb")}
+    links = [f'<a href="{pages[label]}" target="_blank">{label}</a>' for label in labels]
+    return f" <i>From lesson{'s' if len(links) > 1 else ''} {' and '.join(links)}.</i>"
+
+
 def _alert(sentence: str) -> str:
     return f'<p class="kilncalc-message" role="alert">{html.escape(sentence)}</p>'
 
@@ -854,10 +1020,10 @@ def _file_name(name: str) -> str:
     return f"{words or 'piece'}.toml"
 
 
-def _download(piece: Any, name: str) -> str:
+def _download(text: str, name: str) -> str:
     """Return a link that keeps the piece file, for those whose folder is elsewhere."""
-    content = base64.b64encode(piece.to_text().encode()).decode()
+    content = base64.b64encode(text.encode()).decode()
     return (
         f'<a download="{html.escape(name or "piece.toml")}" '
-        f'href="data:application/toml;base64,{content}">Download the piece file</a>'
+        f'href="data:application/toml;base64,{content}">Download</a>'
     )

@@ -112,10 +112,16 @@ function write_table(list, place, table) {
 function excess(el) {
   const panel = el.closest(".kilncalc-panel");
   const page = el.closest(".jp-WindowedPanel-outer");
-  if (!panel?.offsetHeight || !page || el.clientWidth < PHONE) return 0;
+  if (!panel?.offsetHeight || !page || panel.clientWidth < PHONE) return 0;
   const zoom = panel.getBoundingClientRect().height / panel.offsetHeight;
   const room = page.clientHeight - (page.querySelector(".kilncalc-bar")?.offsetHeight ?? 0);
   return panel.offsetHeight + SPARE - room / zoom;
+}
+
+// How much of a form stands above its picture, which is more or less from step to step.
+function above(el) {
+  const form = el.closest(".kilncalc-form");
+  return form && Math.round(el.getBoundingClientRect().top - form.getBoundingClientRect().top);
 }
 
 export default {
@@ -142,7 +148,8 @@ export default {
     // So that a panel can be seen whole: a long list scrolls, then plots get lower. Not while a slider moves.
     async function fit(figure) {
       const page = el.closest(".jp-WindowedPanel-outer");
-      const now = [page?.clientWidth, page?.clientHeight, el.clientWidth, panes.length, list.hidden].join();
+      const size = [page?.clientWidth, page?.clientHeight, el.clientWidth, panes.length, table.rows.length];
+      const now = [...size, above(el)].join();
       if (now === fitted) return;
       fitted = now;
       list.style.maxHeight = "";
@@ -200,6 +207,8 @@ export default {
     model.on("change:figure", draw);
     await draw();
     watch.observe(plots);
+    const form = el.closest(".kilncalc-form");
+    if (form) watch.observe(form);
     return () => {
       watch.disconnect();
       model.off("change:figure", draw);

@@ -2,15 +2,27 @@
 
 import datetime
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
-from kilncalc import _tables, materials, plan, plan_bodies, plan_changes, plan_views, project
+from kilncalc import (
+    _tables,
+    firing_log,
+    materials,
+    plan,
+    plan_bodies,
+    plan_changes,
+    plan_views,
+    project,
+    read_back,
+)
 from kilncalc._parts import Part
 from kilncalc.figures import coldwork as cold_pictures
 from kilncalc.figures import cutting as cutting_pictures
+from kilncalc.figures import firing_log as log_pictures
 from kilncalc.figures import forming as forming_pictures
 from kilncalc.figures import project as pictures
 from kilncalc.figures import style
@@ -19,11 +31,23 @@ from kilncalc.panels._form import Form, Step, View
 from kilncalc.panels._panel import Guess, Panel, Rail, Slider
 from kilncalc.plan_words import steps_of
 from kilncalc.project import Project
-from kilncalc.project_parts import CONTROLLERS, SHAPES, Casting, Inlay, Laid, OwnKiln, PlannedFiring, Stock
+from kilncalc.project_parts import (
+    CONTROLLERS,
+    SHAPES,
+    Casting,
+    Fired,
+    Inlay,
+    Laid,
+    OwnKiln,
+    PlannedFiring,
+    Stock,
+)
 from kilncalc.quantities import Show, read
 from kilncalc.sensor import sensor_off
 
 Progress = Callable[[float], None]
+
+_BESIDE_A_LIST = 200  # px: the height of a picture where the list below it is what matters
 
 
 @lru_cache(maxsize=8)
@@ -124,17 +148,20 @@ def _firing_views(piece: Project) -> Sequence[View]:
 
 
 def _firing(number: int, process: str) -> View:
-    def compute(piece: Project) -> Any:
+    def result(piece: Project, progress: Progress) -> Any:
+        planned(piece).fire(progress)
+        progress(1.0)
         controller = (piece.kiln or OwnKiln()).controller
         return planned(piece).firings[number], CONTROLLERS[controller]
 
-    return _view(f"firing {number + 1}, {process}", compute, pictures.firing)
+    return View(f"firing {number + 1}, {process}", result, pictures.firing)
 
 
 def _map(number: int) -> View:
     def result(piece: Project, progress: Progress) -> Any:
         laid = plan_bodies.map_of(piece, number)
-        mapped = plan.fire_map(piece, number, progress=progress)
+        planned(piece).fire(lambda share: progress(share / 2))
+        mapped = plan.fire_map(piece, number, progress=lambda share: progress((1 + share) / 2))
         progress(1.0)
         return laid, mapped
 
@@ -165,28 +192,78 @@ def _workshop_views(piece: Project) -> Sequence[View]:
     return above, _view("sheets to cut", compute, cutting_pictures.order, "shopping")
 
 
-def _record_views(_piece: Project) -> Sequence[View]:
+def _record_views(piece: Project) -> Sequence[View]:
     def draw(piece: Project, show: Show) -> style.Figure:
-        figure = pictures.outline(plan_views.from_above(piece), show)
+        figure = pictures.outline(plan_views.from_above(piece), show, _BESIDE_A_LIST)
         rows = [
             (one.date.isoformat(), f"{one.firing}", " ".join(filter(None, (one.finding, one.next_time))))
             for one in piece.fired
         ]
         return {**figure, "table": style.table(("day", "firing", "what came out, and next time"), rows)}
 
-    return (_view("from above", lambda piece: piece, draw),)
+    views = [_view("from above", lambda piece: piece, draw)]
+    logged = [place for place, one in enumerate(piece.fired) if one.log]
+    if logged:
+        views.append(_log_view(piece, logged))
+    if len(piece.fired) > 1:
+        views.append(_two_view(piece))
+    return views
+
+
+def _run(piece: Project, place: int) -> str:
+    """Return what a firing of the record is called."""
+    one = piece.fired[place]
+    return f"{place + 1}: {piece.firings[one.firing - 1].process}, {one.date.isoformat()}"
+
+
+def _log_view(piece: Project, logged: Sequence[int]) -> View:
+    """Return the log of a firing over what was asked of the kiln, from its file in this folder."""
+
+    def result(piece: Project, progress: Progress, chosen: int) -> Any:
+        fired = piece.fired[logged[chosen]]
+        log = firing_log.read_log(Path.cwd() / fired.log)
+        progress(0.3)
+        body = plan_bodies.bodies_of(piece)[fired.firing - 1]
+        back = read_back.read_back(log, fired.segments, body, plan.kiln_of(piece))
+        progress(1.0)
+        return back
+
+    def draw(back: read_back.ReadBack, show: Show) -> style.Figure:
+        figure = log_pictures.read_back(back, show)
+        table, log = figure["table"], back.log
+        assert table
+        known = [["", "read with", said] for said in (*log.assumed, *log.mended)]
+        return {**figure, "table": style.table(table["head"], [*table["rows"], *known])}
+
+    runs = tuple(_run(piece, place) for place in logged)
+    return View("log over the plan", result, draw, (("of", runs),))
+
+
+def _two_view(piece: Project) -> View:
+    """Return two firings of the record side by side."""
+
+    def result(piece: Project, progress: Progress, first: int, second: int) -> Any:
+        found = plan_changes.compare(piece, piece.fired[first], piece.fired[second])
+        progress(1.0)
+        return found
+
+    runs = tuple(_run(piece, place) for place in range(len(piece.fired)))
+    return View("two firings compared", result, pictures.compared, (("first", runs), ("second", runs)))
 
 
 def _plan_views(_piece: Project) -> Sequence[View]:
     def result(piece: Project, progress: Progress) -> Any:
-        whole = planned(piece)
-        for done, name in enumerate(plan.STEPS, 1):
+        whole, count = planned(piece), len(plan.STEPS)
+        for done, name in enumerate(plan.STEPS):
+            if name == "firings":
+                with suppress(ValueError):  # the plan says it in words
+                    whole.fire(lambda share, done=done: progress((done + share) / count))  # type: ignore[misc]
             _possible(piece, name)
-            progress(done / len(plan.STEPS))
+            progress((done + 1) / count)
         return whole
 
     def draw(whole: plan.Plan, show: Show) -> style.Figure:
-        figure = pictures.outline(plan_views.from_above(whole.project), show)
+        figure = pictures.outline(plan_views.from_above(whole.project), show, _BESIDE_A_LIST)
         return {**figure, "table": _sentences(whole, show)}
 
     return (View("the whole plan", result, draw),)
@@ -195,49 +272,53 @@ def _plan_views(_piece: Project) -> Sequence[View]:
 STEPS = (
     Step(
         "Piece",
-        "What it is, its glass and its finished size. <i>From lessons 1 and 3.</i>",
+        "What it is, its glass and its finished size.",
         ("name", "about", "glass", "size", "draw_in", "own_glasses"),
         _piece_views,
+        ("1", "3"),
     ),
     Step(
         "Sheets",
-        "The sheets from the shelf upwards, and letters or lines let into the top one. "
-        "<i>From lessons 1 and 3.</i>",
+        "The sheets from the shelf upwards, and letters or lines let into the top one.",
         ("sheets", "inlays"),
         _sheets_views,
+        ("1", "3"),
     ),
     Step(
         "On it",
-        "What is laid on the sheets, each place counted from the lower left corner. <i>From lesson 2.</i>",
+        "What is laid on the sheets, each place counted from the lower left corner.",
         ("laid", "rods", "frit"),
         _on_it_views,
+        ("2",),
     ),
     Step(
         "Form",
-        "The mould it sinks into, the former it is draped over, or the mould it is cast in. "
-        "<i>From lessons 2 and 3b.</i>",
+        "The mould it sinks into, the former it is draped over, or the mould it is cast in.",
         ("slump", "drape", "casting"),
         _form_views,
+        ("2", "3b"),
     ),
     Step(
         "Firings",
         "Each firing in its order; the schedule is written for this piece and this kiln, with a reason for "
-        "every segment. <i>From lessons 4 and 4b.</i>",
+        "every segment.",
         ("firings", "kiln"),
         _firing_views,
+        ("4", "4b"),
     ),
     Step(
         "Cold work",
-        "What is trimmed, ground, drilled, hung and glued. <i>From lesson 5.</i>",
+        "What is trimmed, ground, drilled, hung and glued.",
         ("cold_work", "holes", "hanging", "bond"),
         _cold_views,
+        ("5",),
     ),
     Step(
         "Workshop",
-        "What is in the rack or can be bought, what energy and work cost, and the class. "
-        "<i>From lessons 2 and 3.</i>",
+        "What is in the rack or can be bought, what energy and work cost, and the class.",
         ("stock", "prices", "group", "labour"),
         _workshop_views,
+        ("2", "3"),
     ),
     Step("Record", "What was really fired, and what came out.", ("fired",), _record_views),
     Step("Plan", "All of it together, in the order in which the piece is made.", (), _plan_views),
@@ -401,6 +482,16 @@ def resized(piece: Project, length: str, units: str) -> tuple[Project, tuple[str
     return replace(changed.after.project, name=name), changed.words(show)
 
 
+_PICTURES, _LOGS = "image/png, image/jpeg", ".csv, .txt, .tsv, .log"
+
+
+def files(part: Part, name: str) -> str:
+    """Return what sort of file a field names, "" for none: photographs and the log of a firing."""
+    if not isinstance(part, Fired):
+        return ""
+    return {"log": _LOGS, "before": _PICTURES, "after": _PICTURES}.get(name, "")
+
+
 def read_file(path: Path) -> Project:
     """Return the piece that a file of the folder describes, its photographs and logs there or not."""
     return Project.read(path, files=False)
@@ -417,6 +508,7 @@ whole_piece = Form(
     options=options,
     needed=needed,
     resized=resized,
+    files=files,
 )
 
 

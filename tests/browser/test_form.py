@@ -1,9 +1,10 @@
 """The form of lesson 6 in a browser: a size is changed, the plan follows, the piece is saved."""
 
 import pytest
-from conftest import ARTEFACTS, SECONDS
+from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED
 
 from kilncalc.project import Project
+from kilncalc.read_back import class_firings
 
 LESSON = "6-whole-piece.ipynb"
 
@@ -16,6 +17,8 @@ def page(lab, browser):
     made.kilncalc_errors = []
     made.on("pageerror", lambda error: made.kilncalc_errors.append(str(error)))
     made.goto(lab.url(LESSON))
+    made.wait_for_selector(".kilncalc-bar[data-state=alive]")
+    made.evaluate(LISTEN)
     made.wait_for_selector(".kilncalc-form .main-svg")
     yield made
     assert made.kilncalc_errors == []
@@ -48,22 +51,58 @@ def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
 
 
 @pytest.mark.parametrize("width", [390, 683, 1366])
-def test_no_step_needs_a_scrollbar_sideways(page, width):
+def test_no_step_needs_a_scrollbar_sideways_and_each_fits_a_small_laptop(page, width):
     page.set_viewport_size({"width": width, "height": 768})
     form = page.locator(".kilncalc-form:has(.kilncalc-steps)")
-    for step in ("1 Piece", "3 On it", "5 Firings"):
-        form.get_by_role("button", name=step).click()
-        page.wait_for_timeout(300)
-        form.locator(".kilncalc-working").wait_for(state="detached")
+    room = page.locator(".jp-WindowedPanel-outer").first.bounding_box()["height"]
+    room -= page.locator(".kilncalc-bar").bounding_box()["height"]
+    for step in form.locator(".kilncalc-steps button").all():
+        step.click()
+        form.evaluate(SETTLED)
+        name = step.inner_text()
         wide = form.evaluate("node => [node.scrollWidth, node.clientWidth]")
-        assert wide[0] <= wide[1] + 1, (step, width, wide)
+        assert wide[0] <= wide[1] + 1, (name, width, wide)
+        if width == 1366:
+            assert form.bounding_box()["height"] <= room, name
         unnamed = form.evaluate(
             """node => [...node.querySelectorAll('input, select, textarea, button')].filter(one =>
-            !one.getAttribute('aria-label') && !one.labels?.length && !one.textContent.trim() && !one.title)
-            .map(one => one.outerHTML)"""
+            !one.getAttribute('aria-label') && !one.labels?.length && !one.textContent.trim() && !one.title
+            && one.type !== 'file').map(one => one.outerHTML)"""
         )
         assert unnamed == []
-        page.screenshot(path=ARTEFACTS / f"form-{width}-{step[0]}.png")
+        page.screenshot(path=ARTEFACTS / f"form-{width}-{name[0]}.png")
+
+
+def test_a_log_from_elsewhere_is_laid_over_its_plan_and_a_lesson_is_one_click_away(page, lab, tmp_path):
+    page.set_viewport_size({"width": 1366, "height": 768})
+    firing = next(one for one in class_firings() if one.name == "E")
+    rows = [f"{t / 60:g};{x:.0f}" for t, x in zip(firing.log.time, firing.log.temperature, strict=True)]
+    (tmp_path / "monday.csv").write_text("\n".join(["minutes;kiln °C", *rows]), encoding="utf-8")
+    form = page.locator(".kilncalc-form:has(.kilncalc-steps)")
+    form.get_by_role("button", name="8 Record").click()
+    form.evaluate(SETTLED)
+    form.get_by_role("button", name="Add").click()
+    form.get_by_label("firing: which of the planned firings it was").fill("2")
+    form.get_by_label("firing: which of the planned firings it was").press("Enter")
+    segments = form.get_by_label("segments: the segments as run")
+    segments.fill(firing.plan.to_text())
+    segments.blur()
+    with page.expect_file_chooser() as chooser:
+        form.get_by_role("button", name="Choose").first.click()
+    chooser.value.set_files(tmp_path / "monday.csv")
+    form.evaluate(SETTLED)
+    form.get_by_label("picture", exact=True).select_option("log over the plan")
+    form.get_by_text("Cold, the log shows 20 °C less than the room has").first.wait_for()
+    assert (lab.folder / "monday.csv").read_text(encoding="utf-8").startswith("minutes;kiln")
+    form.evaluate(SETTLED)
+    page.screenshot(path=ARTEFACTS / "form-log.png")
+    form.get_by_role("button", name="5 Firings").click()
+    form.evaluate(SETTLED)
+    with page.context.expect_page() as opened:
+        form.get_by_role("link", name="4b", exact=True).click()
+    opened.value.wait_for_selector("text=Uneven pieces")
+    assert opened.value.url.split("?")[0].endswith("4b-uneven-pieces.ipynb")
+    opened.value.close()
 
 
 def test_the_card_of_a_piece_is_shown_on_the_page(page):
