@@ -4,7 +4,7 @@
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import Any, cast
 
@@ -268,11 +268,14 @@ class MapPlan:
         What it is fired with.
     firing : MapFiring
         What that does.
+    follows : bool
+        Whether it begins with what the firing before left in the map; else with annealed glass.
     """
 
     number: int
     schedule: Schedule
     firing: MapFiring
+    follows: bool
 
 
 def fire_map(
@@ -292,7 +295,7 @@ def fire_map(
     own_schedule : bool
         Whether a schedule is written for the map, which takes half a minute or more.
     progress : function or None
-        Called with the share that is done [-], 0 to 1, of the last firing: it takes seconds.
+        Called with the share that is done [-], 0 to 1, once schedules are written: it takes seconds.
 
     Returns
     -------
@@ -306,7 +309,9 @@ def fire_map(
 
     Notes
     -----
-    A map is one solid piece that begins annealed. Where parts meet at corners it shows more tension than the
+    A map is one solid piece. As the zones of `firings_of` it begins with what the firing before left where that
+    was of the same piece, which is then fired as the same map first, else annealed; a schedule of its own is
+    written from annealed glass. Where parts meet at corners it shows more tension than the
     zones, on the class's tray a third more: another reason to stay below the limit.
 
     Examples
@@ -318,17 +323,30 @@ def fire_map(
     >>> fire_map(coarse, 2).firing.peak_tension("heating") > 0
     True
     """
-    laid = map_of(project, number)
-    planned = firings_of(project)[number - 1]
+    laid, plans = map_of(project, number), firings_of(project)
+    planned, kiln = plans[number - 1], kiln_of(project)
     piece = Piece(planned.piece.glass, laid.map, planned.piece.support, planned.piece.bending)
-    schedule, kiln = planned.schedule, kiln_of(project)
+    first = number
+    while plans[first - 1].follows:
+        first -= 1
+    schedules = [one.schedule for one in plans[first - 1 : number]]
     if own_schedule:
         wanted, own = project.firings[number - 1], project.kiln or OwnKiln()
         residual = writing.RESIDUALS[wanted.leaves] * ALLOWED_TENSION
-        schedule = _written(
+        schedules[-1] = _written(
             piece, wanted.process, kiln, ALLOWED_TENSION, residual, own.segments, own.controller, None
         )
-    return MapPlan(number, schedule, cast(MapFiring, fire(schedule, piece, kiln, progress=progress)))
+    firing = None
+    for done, schedule in enumerate(schedules):
+
+        def tell(share: float, done: int = done) -> None:
+            if progress:
+                progress((done + share) / len(schedules))
+
+        then = replace(piece, support=plans[first - 1 + done].piece.support)
+        firing = cast(MapFiring, fire(schedule, then, kiln, firing, progress=tell))
+    assert firing is not None
+    return MapPlan(number, schedules[-1], firing, planned.follows)
 
 
 # ------------------------------------------------------------------------------------------- cold work

@@ -17,6 +17,7 @@ from kilncalc._parts import PartError
 from kilncalc.cutting import Allowance, blank_size
 from kilncalc.firing import fire
 from kilncalc.holes import Hole, check_holes
+from kilncalc.piece import Piece
 from kilncalc.plan import STEPS, cold_work_of, fire_map, firings_of, kiln_of, plan
 from kilncalc.plan_bodies import bodies_of, map_of
 from kilncalc.plan_changes import as_fired, compare, replan, scaled
@@ -511,13 +512,24 @@ def test_a_map_is_fired_with_the_schedule_of_its_zones():
     tray = scenario("relief-tray")
     coarse = replace(tray, firings=(tray.firings[0], replace(tray.firings[1], cell=0.012)))
     seen = []
-    found = fire_map(coarse, 2, progress=seen.append).firing
-    zones = firings_of(coarse)[1]
-    assert seen and seen[-1] == pytest.approx(1)
+    mapped = fire_map(coarse, 2, progress=seen.append)
+    found, zones = mapped.firing, firings_of(coarse)[1]
+    assert seen == sorted(seen) and seen[-1] == pytest.approx(1) and seen[0] < 0.1
+    # exact: the same map fired by hand, firing after firing: cold at first, with what the first one left
+    relief = map_of(coarse, 2).map
+    first = fire(firings_of(coarse)[0].schedule, Piece(zones.piece.glass, relief), kiln_of(coarse))
+    assert mapped.follows and first.residual.peak > 0.1e6
+    assert found.tension[0] == pytest.approx(first.residual.peak, rel=1e-9)
     # own prototype: a second way; where frame and rods meet the map sees a third more than the zones
     assert 1.0 < found.peak_tension("heating") / zones.pull.most < 1.5
     with pytest.raises(ValueError, match="needs a cell"):
         fire_map(coarse, 1)
+
+
+def test_a_map_of_the_first_firing_begins_annealed():
+    tray = scenario("relief-tray")
+    mapped = fire_map(replace(tray, firings=(replace(tray.firings[0], cell=0.02), tray.firings[1])), 1)
+    assert not mapped.follows and mapped.firing.tension[0] == 0.0
 
 
 # ------------------------------------------------------------------------------------- words, both systems

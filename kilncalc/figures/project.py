@@ -202,11 +202,12 @@ def firing_map(result: tuple[laying.Laid, MapPlan], show: Show) -> style.Figure:
     """Return the thickness map of a piece in a firing, and how hard it is pulled as a map."""
     laid, mapped = result
     figure = relief.thickness(Pattern(laid.map, (), laid.cut), show)
-    up, down = (mapped.firing.peak_tension(phase) for phase in ("heating", "cooling"))
+    up, down = (mapped.firing.averaged_peak(phase) for phase in ("heating", "cooling"))
     limit = stress_text(ALLOWED_TENSION, show)
+    begins = "what the firing before left in it" if mapped.follows else "annealed glass"
     caption = (
-        f"{figure['caption']} Fired as a map with the schedule of its zones, firing {mapped.number} pulls "
-        f"it with up to {stress_text(up, show)} going up and {stress_text(down, show)} coming down, of "
+        f"{figure['caption']} Fired as a map with the schedule of its zones, firing {mapped.number}, "
+        f"which begins with {begins}, pulls it with up to {stress_text(up, show)} going up and {stress_text(down, show)} coming down, of "
         f"{limit}."
     )
     readings = [
