@@ -309,10 +309,10 @@ def fire_map(
 
     Notes
     -----
-    A map is one solid piece. As the zones of `firings_of` it begins with what the firing before left where that
-    was of the same piece, which is then fired as the same map first, else annealed; a schedule of its own is
-    written from annealed glass. Where parts meet at corners it shows more tension than the
-    zones, on the class's tray a third more: another reason to stay below the limit.
+    A map is one solid piece. As the zones of `firings_of` it begins with what the firing before left where
+    that was of the same piece, which is then fired as the same map first, else annealed; a schedule of its
+    own is written from annealed glass. Where parts meet at corners it shows more tension than the zones, on
+    the class's tray a third more: another reason to stay below the limit.
 
     Examples
     --------

@@ -36,9 +36,9 @@ _log = logging.getLogger(__name__)
 
 _LOOK = """<style>
 .kilncalc-panel .kilncalc-drawing-form { display: grid; gap: 0 16px;
-  grid-template-columns: repeat(auto-fit, minmax(min(100%, 380px), 1fr)); }
+  grid-template-columns: repeat(auto-fit, minmax(min(100%, 290px), 1fr)); }
 .kilncalc-panel.kilncalc-drawing .widget-text, .kilncalc-panel.kilncalc-drawing .widget-dropdown {
-  --jp-widgets-inline-width: calc(100% - 4px); --jp-widgets-inline-label-width: 170px; }
+  --jp-widgets-inline-width: calc(100% - 4px); --jp-widgets-inline-label-width: 140px; }
 .kilncalc-panel.kilncalc-drawing .kilncalc-controls .widget-text { --jp-widgets-inline-width: 132px; }
 .kilncalc-panel.kilncalc-drawing .jupyter-button { width: auto; font-size: 16px; color: #1f2a36;
   background: #dde2e6; flex: 0 0 auto; }
@@ -305,6 +305,8 @@ _PICTURE_FIELDS = (
     Field("thickest", "black is thick", "length", "6 mm", "1/4 in"),
 )
 DRAWN, FILE = "shapes", "a picture file"
+PIECE, KILN = "the piece", "in the kiln"
+"""The two pages of a surface: what is made, and what a firing does to it."""
 QUICK, CAREFUL = "coarse, fired at once", "fine, fired on the button"
 
 
@@ -426,10 +428,17 @@ class Surface(_Box):
         self.left = widgets.VBox(**look)
         work = widgets.Box([self.left, self.drawn], **look)
         work.add_class("kilncalc-drawing-work")
+        self.page = widgets.ToggleButtons(options=(PIECE, KILN), **look)
         controls = widgets.Box([*(row.box for row in self.rows), self.cells], **look)
         controls.add_class("kilncalc-controls")
         self.firing = widgets.HBox([self.fire, self.keep], **look)
-        self.children = [top, work, controls, self.firing, self.message, self.picture]
+        self.pages = {PIECE: [work], KILN: [controls, self.firing, self.picture]}
+
+        def turn_page(_change: Any = None) -> None:
+            self.children = [top, self.page, *self.pages[self.page.value], self.message]
+
+        turn_page()
+        self.page.observe(turn_page, "value")
         for box in (self.size, self.thick, *self.of_picture.values()):
             box.observe(self._changed, "value")
         self.switch.observe(self._turn, "value")
@@ -687,7 +696,9 @@ class Surface(_Box):
 
     def _show_found(self) -> None:
         show = Show(self.units)
+        alone = self.drawing.draw(self.found, show)
         if self.kept is not None and self.kept is not self.found:
             self.picture.figure = as_json(self.drawing.draw_both(self.kept, self.found, show))
         else:
-            self.picture.figure = as_json(self.drawing.draw(self.found, show))
+            self.picture.figure = as_json(alone)
+        self.drawn.figure = as_json({**maps.thickness(self.pattern, show), "readings": alone["readings"]})

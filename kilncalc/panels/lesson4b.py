@@ -174,11 +174,17 @@ _COOLING = Slider(
 
 
 @lru_cache(maxsize=8)
-def _tray(
+def _fired_tray(
     rate: float, cooling: float, frame: float, bending: str, sheet: float, across: tuple[float, float]
 ) -> patterned.Tray:
     held: Bending = "flat" if bending == FLAT else "free"
     return patterned.tray(rate, cooling, GLASS, frame, sheet, across, held)
+
+
+def _tray(
+    rate: float, cooling: float, frame: float, bending: str, sheet: float, across: tuple[float, float]
+) -> patterned.Tray:
+    return _fired_tray(rate, cooling, frame, bending, sheet, across)  # by place: a name more is another key
 
 
 _SHEET = Fixed("sheet", 0.003, INCH / 8)

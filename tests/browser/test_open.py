@@ -276,10 +276,6 @@ def test_a_panel_run_once_more_is_drawn_the_same(visit):
     assert visit.problems() == []
 
 
-TALLER_THAN_THE_SCREEN = {"4b-uneven-pieces": [3]}
-"""Panels that still scroll on a small laptop, a gap to close: the drawing surface."""
-
-
 def test_each_panel_fits_the_screen_of_a_small_laptop(visit):
     tall = []
     room = visit.page.locator(".jp-WindowedPanel-outer").first.bounding_box()
@@ -293,7 +289,7 @@ def test_each_panel_fits_the_screen_of_a_small_laptop(visit):
             tall.append(number)
         assert box["x"] + box["width"] <= room["x"] + room["width"], f"panel {number}"
         assert panel.evaluate("panel => panel.scrollWidth <= panel.clientWidth"), f"panel {number}"
-    assert tall == TALLER_THAN_THE_SCREEN.get(visit.name, [])
+    assert tall == []
 
 
 def test_words_in_each_picture_can_be_read(visit):
