@@ -207,8 +207,8 @@ def firing_map(result: tuple[laying.Laid, MapPlan], show: Show) -> style.Figure:
     begins = "what the firing before left in it" if mapped.follows else "annealed glass"
     caption = (
         f"{figure['caption']} Fired as a map with the schedule of its zones, firing {mapped.number}, "
-        f"which begins with {begins}, pulls it with up to {stress_text(up, show)} going up and {stress_text(down, show)} coming down, of "
-        f"{limit}."
+        f"which begins with {begins}, pulls it with up to {stress_text(up, show)} going up and "
+        f"{stress_text(down, show)} coming down, of {limit}."
     )
     readings = [
         style.reading(
