@@ -37,6 +37,8 @@ _NEEDED = {"key", "text"}
 _NOWHERE = 1_000_000
 _DELIMITERS = (",", ";", "\t", "|")
 _LONGEST_LINE = 20_000
+_WORKBOOKS = (b"PK\3\4", b"\xd0\xcf\x11\xe0")
+"""How their files begin: .xlsx and .ods, which are zips, and .xls."""
 _COUNT = re.compile(r"\s*(\d{1,9})([.,]0*)?\s*", re.ASCII)
 _MARKS_OF_UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 _LINE_ENDS = re.compile("\r\n|\n|\r")
@@ -224,8 +226,11 @@ def _is_utf_16(content: bytes) -> bool:
 
 
 def _what_it_is(content: bytes, lines: int) -> str:
-    if content[:4] == b"PK\3\4":
-        return "is a workbook of a spreadsheet program; save it there as “CSV UTF-8” and hand that in"
+    if content.startswith(_WORKBOOKS):
+        return (
+            "is a workbook of a spreadsheet program, which is not read here; open it there, save it as "
+            "“CSV UTF-8” and put that file in its place"
+        )
     if not content.strip(b"\xef\xbb\xbf\r\n\t ,;\0"):
         return "is empty"
     return (
