@@ -239,7 +239,7 @@ def test_a_run_stopped_halfway_is_finished_by_the_next(tmp_path, seconds):
     process.kill()
     assert process.wait() == -9
     assert not (tmp_path / "out" / "S199").exists()
-    (tmp_path / "out" / "S000" / ".0-start-here.ipynb.77.part").write_bytes(b"half")
+    (tmp_path / "out" / "S000" / ".0-start-here.ipynb.77-0a1b2c3d.part").write_bytes(b"half")
     (tmp_path / "out" / "S000" / "0-start-here.ipynb").write_bytes(b"")  # where no file can have two names
     subprocess.run(command, cwd=tmp_path, stdout=subprocess.DEVNULL, check=True)
     names = {path.name for path in (tmp_path / "out").rglob("*") if path.is_file()}

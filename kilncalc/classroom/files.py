@@ -51,7 +51,7 @@ def sweep(folder: Path) -> None:
     files cannot be locked, one is left by its age.
     """
     for part in folder.glob(".*.part"):
-        if re.fullmatch(r"\..+\.\d+(-[0-9a-f]+)?\.part", part.name) and not part.is_symlink():
+        if re.fullmatch(r"\..+\.\d+-[0-9a-f]{8}\.part", part.name) and not part.is_symlink():
             with suppress(OSError):  # another run has taken it away, or it is somebody else's
                 _sweep_one(part)
 
