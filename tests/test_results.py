@@ -308,6 +308,30 @@ def test_rows_of_a_shared_laptop_count_for_each_wherever_the_file_is_handed_in(t
     assert found.marks["S01", "2.1"].tries == found.marks["S02", "2.1"].tries == 1  # exact: copies count once
 
 
+def test_what_lies_at_anothers_place_with_numbers_of_nobody_fills_no_gap(tmp_path):
+    theirs = [["S01", *row(others_numbers(), "2.2")], ["S01", *row(S01, "2.3")]]
+    put(tmp_path, S02, stamped(["S02", *row(S02, "2.1")], *theirs))
+    found = collect(tmp_path)
+    assert {key for who, key in found.marks if who == "S01"} == {"2.3"}
+
+
+def test_numbers_of_another_in_a_minority_of_the_answers_say_less_than_a_name(tmp_path):
+    """Three answers of seven carry S02's numbers, the others nobody's: the folder decides."""
+    nobodys = [
+        row(S01, key, version="0.0.7", numbers=question(key).numbers_from_json(changed))
+        for key, name, value in (
+            *(("2.1", "depth", "1.77 in"), ("2.1", "depth", "1.78 in"), ("2.1", "depth", "1.79 in")),
+            ("2.1", "depth", "1.81 in"),
+        )
+        for changed in [json.dumps(json.loads(own(S01, key).to_json()) | {name: value})]
+    ]
+    put(tmp_path, S01, file_of(*[row(S02, key) for key in SIX[1:4]], *nobodys))
+    found = collect(tmp_path)
+    assert list(found.handed_in) == ["S01"] and not any("carry" in one for one in told(found))
+    put(tmp_path, S01, file_of(*[row(S02, key) for key in SIX[1:4]], *nobodys[:2]))
+    assert list(collect(tmp_path).handed_in) == ["S02"]  # three of five
+
+
 def test_an_id_typed_nearly_right_is_matched_and_said(tmp_path):
     typed_so = Student("S1", units=S01.units)
     put(tmp_path, S01, stamped(["S1", *row(typed_so, "2.1")]))

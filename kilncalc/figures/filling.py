@@ -151,7 +151,7 @@ def three_ways(measured: ModelMeasured, show: Show) -> style.Figure:
                 [-low, high], [row, row], {"symbol": "line-ns-open", "size": 22, "color": style.FIRST}
             ),
         ]
-        labels.append(style.label(0, row, f"{name}: {_off(way, show)}", yanchor="bottom", yshift=12))
+        labels.append(style.label(0, row, f"{name}: {_signed(way, show)}", yanchor="bottom", yshift=12))
     mass = show.text(measured.mass, "mass")
     return style.picture(
         [
@@ -181,6 +181,13 @@ def _off(way: Way, show: Show) -> str:
     if math.isclose(way.low, way.high, rel_tol=0.01):
         return f"± {show.text(way.high, 'mass')}"
     return f"{show.text(way.low, 'mass')} too little to {show.text(way.high, 'mass')} too much"
+
+
+def _signed(way: Way, show: Show) -> str:
+    """Return the same in few words, which stand in the plot, above signed numbers."""
+    if math.isclose(way.low, way.high, rel_tol=0.01):
+        return _off(way, show)
+    return f"−{show.text(way.low, 'mass')} to +{show.text(way.high, 'mass')}"
 
 
 def _vessels(side: float) -> style.Pane:
@@ -245,7 +252,7 @@ def frit_texture(texture: Texture, show: Show) -> style.Figure:
                     style.body("glass", [0, end, end, 0, 0], [0, 0, end, end, 0]),
                     _grains(x, y, np.full(x.size, grain / 2), show),
                 ],
-                x=style.axis(f"a piece of it from above ({unit})", 0, end, constrain="domain"),
+                x=style.axis(f"seen from above ({unit})", 0, end, constrain="domain"),
                 y=style.axis("", 0, end, scaleanchor="x", constrain="domain", nticks=4),
                 height=290,
                 least=200,

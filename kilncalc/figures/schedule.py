@@ -64,8 +64,8 @@ def firing_in_time(result: WholeFiring, show: Show) -> style.Figure:
                 annotations=[
                     *_point_names(show, result.annealing_point, result.strain_point, longest),
                     _limit_name(show, pull.allowed_tension, longest),
-                    _line_name(show, "upper line: uneven kiln added", 8.6e6, longest, style.THIRD),
-                    _line_name(show, "lower line: thickness alone", 7.2e6, longest, style.FIRST),
+                    _line_name(show, "upper line: uneven kiln added", 8.2e6, longest, style.THIRD),
+                    _line_name(show, "lower line: thickness alone", 8.2e6, longest, style.FIRST, "top"),
                 ],
                 margin=_MARGIN,
             )
@@ -220,8 +220,8 @@ def own_piece(result: OwnPiece, show: Show) -> style.Figure:
                 yaxis2=_pulled(show, 13e6),
                 annotations=[
                     _limit_name(show, allowed, longest),
-                    _line_name(show, "solid: written for this piece", 12e6, longest, style.FIRST),
-                    _line_name(show, "dashed: as if twice as thick", 10e6, longest, style.QUIET),
+                    _line_name(show, "solid: written for this piece", 10.6e6, longest, style.FIRST),
+                    _line_name(show, "dashed: as if twice as thick", 10.6e6, longest, style.QUIET, "top"),
                 ],
                 margin=_MARGIN,
             )
@@ -360,12 +360,12 @@ def _hours(longest: float, step: int) -> dict[str, Any]:
 def _degrees(show: Show) -> dict[str, Any]:
     symbol = show.symbol("temperature")
     low, high = (show.number(value, "temperature") for value in (0.0, _HOTTEST))
-    return style.axis(f"kiln ({symbol})", low, high, domain=[0.6, 1.0], nticks=5)
+    return style.axis(f"kiln ({symbol})", low, high, domain=[0.58, 1.0], nticks=5)
 
 
 def _pulled(show: Show, most: float) -> dict[str, Any]:
-    title = f"pulled by ({show.symbol('pressure')})"
-    return style.axis(title, 0, show.number(most, "pressure"), domain=[0.0, 0.51], nticks=5, anchor="x")
+    title = f"pull ({show.symbol('pressure')})"
+    return style.axis(title, 0, show.number(most, "pressure"), domain=[0.0, 0.5], nticks=5, anchor="x")
 
 
 def _solid(x: ArrayLike, y: ArrayLike, **keywords: Any) -> style.Trace:
@@ -410,9 +410,12 @@ def _limit_name(show: Show, allowed: float, end: float) -> dict[str, Any]:
     )
 
 
-def _line_name(show: Show, name: str, height: float, end: float, colour: str) -> dict[str, Any]:
+def _line_name(
+    show: Show, name: str, height: float, end: float, colour: str, side: str = "bottom"
+) -> dict[str, Any]:
+    """Return the name of a line; two at one height, above and below it, never meet however low the plot is."""
     at = show.number(height, "pressure")
-    return style.label(end, at, name, colour, yref="y2", xanchor="right", yanchor="middle")
+    return style.label(end, at, name, colour, yref="y2", xanchor="right", yanchor=side)
 
 
 def _point_names(show: Show, annealing: float, strain: float, end: float) -> list[dict[str, Any]]:

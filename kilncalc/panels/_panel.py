@@ -38,7 +38,7 @@ _STYLE = """<style>
 .kilncalc-panel .kilncalc-controls { display: grid; gap: 0 16px;
   grid-template-columns: repeat(auto-fit, minmax(min(100%, 440px), 1fr)); }
 .kilncalc-panel .widget-slider { --jp-widgets-inline-width: auto; flex: 1 1 220px; min-width: 0; }
-.kilncalc-panel .widget-slider, .kilncalc-panel .widget-dropdown { --jp-widgets-inline-label-width: 200px; }
+.kilncalc-panel .widget-slider, .kilncalc-panel .widget-dropdown { --jp-widgets-inline-label-width: 224px; }
 .kilncalc-panel .widget-text { --jp-widgets-inline-width: 132px; }
 .kilncalc-panel .widget-dropdown { --jp-widgets-inline-width: 520px; max-width: 100%; }
 .kilncalc-panel .widget-toggle-buttons { flex: 0 0 auto; --jp-widgets-inline-width: 240px; }
@@ -73,6 +73,7 @@ _STYLE = """<style>
   .kilncalc-controls > .widget-hbox { flex-wrap: wrap; align-items: end; }
   .kilncalc-controls .widget-slider, .kilncalc-controls .widget-dropdown { flex-wrap: wrap; height: auto; }
   .kilncalc-panel .kilncalc-controls .widget-slider { flex: 1 1 150px; }
+  .kilncalc-panel .kilncalc-controls .widget-dropdown > select { height: 32px; flex: 1 1 150px; }
   .kilncalc-panel .kilncalc-controls .widget-label { flex: 1 1 100%; width: auto; text-align: left;
     white-space: normal; height: auto; }
 }

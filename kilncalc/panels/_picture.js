@@ -3,7 +3,7 @@ const CONFIG = { displayModeBar: false, responsive: false };
 const WAIT = 20000; // ms; then another picture asks again, should the one that asked have gone from the page
 const PHONE = 700; // px; on a narrower page a panel may be taller than the screen
 const LEAST_LIST = 105; // px; a list of rows that would be lower than the screen leaves scrolls in its box
-const LEAST_PART = 0.55; // of its height that a plot keeps
+const LEAST_PART = 0.45; // of the height between its margins that a plot keeps
 const SPARE = 24; // px; for words that take one more line when a slider has moved
 
 function fetched(model) {
@@ -63,6 +63,12 @@ function part(parent, tag, name) {
   return made;
 }
 
+// The lowest a plot may get, as a part of its height: its margins, which hold words, stay as they are.
+function lowest({ height, margin }) {
+  const words = (margin?.t ?? 0) + (margin?.b ?? 0);
+  return (words + LEAST_PART * (height - words)) / height;
+}
+
 // One plot, as wide as the page leaves it.
 class Pane {
   constructor(parent) {
@@ -70,7 +76,7 @@ class Pane {
     this.counts = null;
   }
   async draw({ newPlot, react }, { data, layout, share, least }, part) {
-    const height = Math.round(part * layout.height);
+    const height = Math.round(Math.max(part, lowest(layout)) * layout.height);
     this.plot.style.cssText = `flex: ${share} 1 min(${least}px, 100%); height: ${height}px`;
     // Where axes count anew, as in other units, `react` would stretch a picture that is drawn to scale.
     const before = this.counts;
@@ -145,7 +151,8 @@ export default {
       for (const [number, pane] of panes.entries()) await pane.draw(code, figure.panes[number], height);
     }
 
-    // So that a panel can be seen whole: a long list scrolls, then plots get lower. Not while a slider moves.
+    // So that a panel can be seen whole: a long list scrolls, then plots get lower; where that would not be
+    // enough, they stay as they are. Not while a slider moves.
     async function fit(figure) {
       const page = el.closest(".jp-WindowedPanel-outer");
       const size = [page?.clientWidth, page?.clientHeight, el.clientWidth, panes.length, table.rows.length];
@@ -167,8 +174,13 @@ export default {
       }
       drawn.classList.toggle("kilncalc-low", over > 0);
       if (over > 0) {
-        height = Math.max(LEAST_PART, 1 - over / plots.offsetHeight);
+        height = 1 - over / plots.offsetHeight;
         await plot(figure);
+        if (excess(el) > SPARE) {
+          height = 1;
+          drawn.classList.remove("kilncalc-low");
+          await plot(figure);
+        }
       }
     }
 
