@@ -1091,6 +1091,15 @@ def test_the_page_loads_nothing_and_its_states_are_told_apart_without_colour(tmp
     assert len(set(results_page.SIGNS.values())) == len(results.STATES)
 
 
+def test_of_very_many_problems_the_page_lists_the_first_and_counts_the_rest(tmp_path, monkeypatch):
+    put(tmp_path, S01, GOOD + b"2.2,1 g\r\n" * 4)
+    problems = results_page.page(collect(tmp_path)).partition("What to look at")[2]
+    assert problems.count("<li>") == 4 and "more" not in problems
+    monkeypatch.setattr(results_page, "_MOST_PROBLEMS_SHOWN", 2)
+    problems = results_page.page(collect(tmp_path)).partition("What to look at")[2]
+    assert re.findall("line [0-9]|and 2 more", problems) == ["line 3", "line 4", "and 2 more"]
+
+
 def test_an_empty_folder_gives_a_page_too(tmp_path):
     page = results_page.page(collect(tmp_path))
     assert "Nobody has answered anything yet" in page

@@ -413,7 +413,7 @@ def _limit_name(show: Show, allowed: float, end: float) -> dict[str, Any]:
 def _line_name(
     show: Show, name: str, height: float, end: float, colour: str, side: str = "bottom"
 ) -> dict[str, Any]:
-    """Return the name of a line; two at one height, above and below it, never meet however low the plot is."""
+    """Return the name of a line; two at one height, above and below it, never meet in a low plot."""
     at = show.number(height, "pressure")
     return style.label(end, at, name, colour, yref="y2", xanchor="right", yanchor=side)
 

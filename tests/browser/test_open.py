@@ -292,6 +292,44 @@ def test_each_panel_fits_the_screen_of_a_small_laptop(visit):
     assert tall == []
 
 
+SQUASHED = """panel => {
+  const seen = part => part.getBoundingClientRect().width > 0;
+  const low = [...panel.querySelectorAll('select, input[type=text]')].filter(
+    part => seen(part) && part.getBoundingClientRect().height < 28);
+  const labels = [...panel.querySelectorAll('.widget-label')].filter(
+    part => seen(part) && part.scrollWidth > part.clientWidth + 1);
+  const outside = [...panel.querySelectorAll('.js-plotly-plot')].flatMap(plot => {
+    const all = plot.getBoundingClientRect();
+    return [...plot.querySelectorAll('.main-svg text')].filter(text => {
+      const one = text.getBoundingClientRect();
+      const over = [all.left - one.left, one.right - all.right, all.top - one.top, one.bottom - all.bottom];
+      return text.textContent.trim() && one.width && Math.max(...over) > 2;
+    });
+  });
+  return [...low, ...labels, ...outside].map(part => part.getAttribute('title') || part.textContent);
+}"""
+"""Boxes that are too low for their words, labels that are cut off, and words that stick out of a picture."""
+
+
+@pytest.mark.parametrize("width", [390, 820, 1366])
+def test_nothing_in_a_panel_is_squashed_or_cut_off(visit, width):
+    try:
+        visit.page.set_viewport_size({"width": width, "height": 768})
+        visit.page.wait_for_function("width => innerWidth === width", arg=width)
+        for _ in range(40):  # a picture is drawn to its new width a moment later
+            squashed = {}
+            for number, panel in enumerate(visit.panels(), 1):
+                visit.settle(panel)
+                if found := panel.evaluate(SQUASHED):
+                    squashed[number] = found
+            if not squashed:
+                break
+            visit.page.wait_for_timeout(250)
+        assert squashed == {}
+    finally:
+        visit.page.set_viewport_size({"width": 1366, "height": 768})
+
+
 def test_words_in_each_picture_can_be_read(visit):
     for panel in visit.panels():
         small = panel.evaluate(
