@@ -15,9 +15,10 @@ from pathlib import Path
 import nbformat
 import pytest
 from nbclient import NotebookClient
+from nbconvert import HTMLExporter
 from playwright.sync_api import sync_playwright
 
-from kilncalc import __version__, cli
+from kilncalc import __version__, cli, page
 from kilncalc.classroom import files, handout, key, lesson_folder, notebooks, printable
 from kilncalc.classroom.roster import Student
 from kilncalc.exercises import exercise, lesson_labels, question, questions
@@ -391,6 +392,9 @@ def test_pages_load_nothing_and_run_nothing(handed):
         inside = [ref for ref in page.references if not ref.startswith("data:image/png;base64,")]
         assert all(ref.startswith("#") and ref[1:] in page.ids for ref in inside), where
         assert not {"script", "iframe", "object", "embed", "link", "img", "base"} & set(page.tags), where
+        assert not any(words in text for words in ("Run All", "import ", "print(", "show(", "exercise(")), (
+            where
+        )
         assert "@import" not in text and "default-src 'none'" in text
 
 
@@ -434,6 +438,59 @@ def test_sheets_are_two_pages_a_lesson_and_nothing_runs_off_the_paper(tmp_path, 
             pages = len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper, prefer_css_page_size=True)))
             assert pages <= (1 if name == "key" else 2), (name, pages)
             assert page.evaluate("document.documentElement.scrollWidth") <= 600, name
+        browser.close()
+
+
+BROKEN = """() => {
+  const parts = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  const range = document.createRange();
+  const box = (node, at, end) => {
+    range.setStart(node, at);
+    range.setEnd(node, end);
+    return range.getClientRects()[0];
+  };
+  while (walk.nextNode()) {
+    const node = walk.currentNode;
+    if (node.parentElement.closest('svg, style, pre code')) continue;
+    for (const { 0: word, index } of node.data.matchAll(/[^\\s\u00a0]+/g))
+      for (let at = index + 1; at < index + word.length; at++) {
+        const [before, after] = [box(node, at - 1, at), box(node, at, at + 1)];
+        const parted = before?.width && after?.width && after.top - before.top > 3;
+        if (parted && !/[-–—/]/.test(node.data[at - 1])) parts.push(word);
+      }
+  }
+  return parts;
+}"""
+"""Words that go on in the next line without a sign of it."""
+
+
+@pytest.mark.skipif(not os.access(CHROMIUM, os.X_OK), reason="needs a Chromium")
+def test_no_word_of_a_printed_page_breaks_in_its_middle_and_nothing_runs_off(tmp_path):
+    students = [Student("S01", "Ann Lee"), Student("S02", "Bartholomew Featherstone-Longbottom", "inches")]
+    texts = {"key": key.page(students, key.asked_in())}
+    for student in students:
+        made = handout._Making(LESSONS, True, False).contents(student)
+        texts |= {f"{student.id} {n}": t.decode() for n, t in made.items() if n.endswith(".html")}
+    exporter = HTMLExporter(
+        template_name="kilncalc",
+        preprocessors=["kilncalc.page.printing.Plain"],
+        extra_template_basedirs=[str(page.FOLDERS["JUPYTER_PATH"] / "nbconvert" / "templates")],
+    )
+    for lesson in LESSONS:
+        notebook = nbformat.reads(json.dumps(lesson.notebook), as_version=4)
+        resources = {"metadata": {"name": "x", "path": str(tmp_path)}}
+        texts[f"File > Print {lesson.label}"] = exporter.from_notebook_node(notebook, resources)[0]
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        paper = browser.new_page(viewport={"width": 680, "height": 960})  # exact: 180 mm at 96 px an inch
+        paper.emulate_media(media="print")
+        paper.set_content("<p style='width: 3ch; overflow-wrap: anywhere'>bookend</p>")
+        assert "bookend" in paper.evaluate(BROKEN)
+        for name, text in texts.items():
+            paper.set_content(text)
+            assert paper.evaluate(BROKEN) == [], name
+            assert paper.evaluate("document.documentElement.scrollWidth") <= 680, name
         browser.close()
 
 

@@ -118,6 +118,15 @@ def test_the_page_shows_every_answer_and_working(rows, page):
                 assert " ".join(step.split()) in words
 
 
+def test_the_table_of_a_question_shows_each_number(page):
+    for asked in ASKED:
+        part = page[page.index(f"<h2>{html.escape(asked.heading)}") :].partition("</table>")[0]
+        for student in CLASS:
+            cells = re.search(f"<th><span[^>]*>{student.id}[ <].*?</tr>", part)[0]
+            for text in asked.numbers_for(student.id, student.units).texts.values():
+                assert html.escape(text) in cells, (asked.key, student)
+
+
 def test_students_with_the_same_numbers_share_a_working(page):
     for asked in ASKED:
         part = page[page.index(f"<h2>{html.escape(asked.heading)}") :].partition("<h2>")

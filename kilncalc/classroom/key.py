@@ -10,6 +10,8 @@ from kilncalc.exercises import Numbers, Question, lesson_labels, questions
 
 COLUMNS = ("id", "name", "question", "title", "numbers", "answer", "tolerance", "working")
 
+_MOST_COLUMNS = 6
+"""Of more numbers than these the paper is too narrow; they share a cell."""
 _STYLE = """
 h2 { break-before: page; } h2:first-of-type { break-before: auto; }
 .workings { columns: 2; column-gap: 8mm; font-size: 9pt; }
@@ -82,13 +84,20 @@ _SHEETS = """
 def _of_question(asked: Question, students: Sequence[Student]) -> Iterator[str]:
     groups: dict[str, tuple[Numbers, list[Student]]] = {}
     rows = []
+    in_one = len(asked.given) > _MOST_COLUMNS
     for student in students:
         numbers = asked.numbers_for(student.id, student.units)
         groups.setdefault(numbers.to_json(), (numbers, []))[1].append(student)
-        cells = "".join(f"<td>{html.escape(numbers.texts[given.name])}</td>" for given in asked.given)
+        texts = [numbers.texts[given.name] for given in asked.given]
+        if in_one:
+            texts = [
+                "; ".join(f"{given.name}: {text}" for given, text in zip(asked.given, texts, strict=True))
+            ]
+        cells = "".join(f"<td>{html.escape(text)}</td>" for text in texts)
         answer = html.escape(_answer(asked, numbers))
         rows.append(f"<tr><th>{printable.who(student)}</th>{cells}<td>{answer}</td></tr>")
-    heads = "".join(f"<th>{html.escape(given.name)}</th>" for given in asked.given)
+    names = ["numbers"] if in_one else [given.name for given in asked.given]
+    heads = "".join(f"<th>{html.escape(name)}</th>" for name in names)
     yield (
         f"<h2>{html.escape(asked.heading)}</h2><p>{html.escape(asked.tolerance_text('both'))}</p>"
         f"<table><thead><tr><th>student</th>{heads}<th>answer</th></tr></thead>"

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,6 +10,8 @@ from typing import Any
 
 LOCKED = {"editable": False, "deletable": False}
 """The metadata of every cell of a lesson: a stray click or key neither changes nor deletes it."""
+START = re.compile(r"^.*\*\*[^*\n]*Run All Cells\*\*.*\n*", re.MULTILINE)
+"""A paragraph that tells how to start a page, or to start it again: paper does neither."""
 
 
 @dataclass(frozen=True)

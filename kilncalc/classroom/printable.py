@@ -10,6 +10,7 @@ from typing import Any
 import mistune
 
 from kilncalc import __version__
+from kilncalc.classroom import notebooks
 from kilncalc.classroom.roster import Student
 from kilncalc.figures.style import FIRST, FONT, GRID, INK, PAPER, QUIET
 
@@ -26,7 +27,8 @@ header {{ border-bottom: 1px solid {QUIET}; padding-bottom: 2mm; }}
 header strong {{ color: {INK}; font-size: 12pt; }}
 table {{ border-collapse: collapse; margin: 3mm 0; max-width: 100%; }}
 th, td {{ border: 1px solid {QUIET}; padding: 1mm 2mm; text-align: left; vertical-align: top; }}
-th {{ background: {GRID}; }} thead {{ display: table-header-group; }} tr {{ break-inside: avoid; }}
+th {{ background: {GRID}; }} tbody th {{ min-width: 32mm; }}
+thead {{ display: table-header-group; }} tr {{ break-inside: avoid; }}
 pre {{ white-space: pre-wrap; font-size: 9pt; background: #f4f6f8; padding: 2mm; margin: 2mm 0;
   break-inside: avoid; }}
 blockquote {{ border-left: 3px solid {FIRST}; margin: 3mm 0; padding-left: 4mm; }}
@@ -80,7 +82,7 @@ class Pages:
                     for name, kinds in cell.get("attachments", {}).items()
                     if "image/svg+xml" in kinds
                 )
-                shown = self._rendered(source, pictures, f"p{number}-")
+                shown = self._rendered(notebooks.START.sub("", source), pictures, f"p{number}-")
                 title = title or source.lstrip("# ").partition("\n")[0]
                 if "question" in cell["metadata"].get("kilncalc", {}):
                     exercise = shown
@@ -90,7 +92,7 @@ class Pages:
                 parts.append(f'<section class="exercise">{exercise}{_ANSWER}</section>')
                 exercise = ""
             elif cell["cell_type"] == "code":
-                parts.append(_code(source, cell["outputs"]))
+                parts.append(_printed(cell["outputs"]))
         head = f"<header>{who(student, strong=True)} — {html.escape(title)}</header>"
         foot = f"<footer>kilncalc {html.escape(__version__)}, numbers of {html.escape(student.id)}</footer>"
         return page(f"{title} — {student.id}", "\n".join([head, *parts, foot]))
@@ -121,16 +123,14 @@ def _text(stored: str | list[str]) -> str:
     return stored if isinstance(stored, str) else "".join(stored)
 
 
-def _code(source: str, outputs: list[Mapping[str, Any]]) -> str:
-    """Return a cell that has printed something, with what it printed; nothing of one that has not."""
+def _printed(outputs: list[Mapping[str, Any]]) -> str:
+    """Return what a cell has printed, without its code; nothing of one that has printed nothing."""
     texts = []
     for output in outputs:
         shown = output.get("text") or output.get("data", {}).get("text/plain") or ""
         texts.append("".join(shown).rstrip("\n"))
     shown = "\n".join(filter(None, texts))
-    if not shown:
-        return ""
-    return f"<pre>{html.escape(source)}</pre><pre>→ {html.escape(shown)}</pre>"
+    return f"<pre>{html.escape(shown)}</pre>" if shown else ""
 
 
 class _Renderer(mistune.HTMLRenderer):

@@ -1,6 +1,5 @@
 """A lesson as it is printed or exported as HTML: words and still pictures, no code, no script."""
 
-import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -9,10 +8,8 @@ from nbconvert.preprocessors import Preprocessor
 from nbformat import NotebookNode
 from nbformat.v4 import new_markdown_cell
 
+from kilncalc.classroom import notebooks
 from kilncalc.page import lessons
-
-_START = re.compile(r"^.*\*\*[^*\n]*Run All Cells\*\*.*\n*", re.MULTILINE)
-"""A paragraph that tells how to start a page, or to start it again: paper does neither."""
 
 
 class Plain(Preprocessor):
@@ -33,7 +30,7 @@ class Plain(Preprocessor):
         for cell in nb.cells:
             if cell.cell_type == "markdown":
                 cells.append(_in_units(cell, units))
-                cells[-1].source = _START.sub("", cells[-1].source)
+                cells[-1].source = notebooks.START.sub("", cells[-1].source)
             elif cell.cell_type == "code" and not _is_asked_above(cell, cells):
                 cells += _shown(cell)
         nb.cells = cells

@@ -130,6 +130,18 @@ function above(el) {
   return form && Math.round(el.getBoundingClientRect().top - form.getBoundingClientRect().top);
 }
 
+// Whether the name of an upright axis is longer than its plot is high.
+function cut(drawn) {
+  return [...drawn.querySelectorAll(".js-plotly-plot")].some((plot) => {
+    const { top, bottom } = plot.getBoundingClientRect();
+    const names = [...plot.querySelectorAll(".g-ytitle text, .g-y2title text")];
+    return names.some((name) => {
+      const box = name.getBoundingClientRect();
+      return Math.max(top - box.top, box.bottom - bottom) > 4;
+    });
+  });
+}
+
 export default {
   async render({ model, el }) {
     const code = await plotly(model);
@@ -176,7 +188,7 @@ export default {
       if (over > 0) {
         height = 1 - over / plots.offsetHeight;
         await plot(figure);
-        if (excess(el) > SPARE) {
+        if (excess(el) > 2 * SPARE || cut(drawn)) {
           height = 1;
           drawn.classList.remove("kilncalc-low");
           await plot(figure);
