@@ -172,22 +172,22 @@ def _planned(
     more = needed if needed and usual and needed > usual else None
     kiln, after = kiln_of(project), _carries(before, piece)
     residual = writing.RESIDUALS[wanted.leaves] * ALLOWED_TENSION
-    allowed, leaves = ALLOWED_TENSION, residual
+    allowed = ALLOWED_TENSION
     for again in range(_TRIES):
-        schedule = _written(piece, wanted.process, kiln, allowed, leaves, own.segments, own.controller, more)
+        schedule = _written(
+            piece, wanted.process, kiln, allowed, residual, own.segments, own.controller, more
+        )
         progress(0.4 + 0.1 * again)
         if after is None:
             break
         pull, fresh = (
             Pull(fire(schedule, piece, kiln, one), ALLOWED_TENSION, residual) for one in (after, None)
         )
-        if pull.most <= ALLOWED_TENSION and pull.stays <= residual:
+        if pull.most <= ALLOWED_TENSION:
             break
-        # what the firing before left adds: so much less is allowed from annealed glass
-        if pull.most > ALLOWED_TENSION:
-            allowed = fresh.most - 1.1 * (pull.most - ALLOWED_TENSION)
-        if pull.stays > residual:
-            leaves = fresh.stays - 1.1 * (pull.stays - residual)
+        # what the firing before left adds: so much less is allowed from annealed glass; of what stays then,
+        # nothing is left of before, for every process soaks the glass at its annealing point
+        allowed = fresh.most - 1.1 * (pull.most - ALLOWED_TENSION)
     bars = _bars(schedule, piece, kiln)
     if after is None:
         pull = Pull(bars.firing, ALLOWED_TENSION, residual)

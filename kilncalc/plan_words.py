@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 
+from kilncalc.holes import GRAVITY
 from kilncalc.plan import FiringPlan, Plan
 from kilncalc.plan_materials import COVER_ERROR, PACKING_ERROR, Agreement, Item, Shopping
 from kilncalc.project_parts import OwnKiln
@@ -222,15 +223,18 @@ def _cold(plan: Plan, show: Show) -> Iterator[str]:
         yield f"Grind with {steps}; {show.text(cold.grits.time, 'time')} with the washing between."
     if cold.bead and cold.cure and project.bond:
         wide = show.text(cold.bead.width, "length")
+        what = project.bond.what or "bond"
         yield (
-            f"{project.bond.what or 'Bond'}: the bead spreads to {wide} and cures for "
+            f"{what[:1].upper()}{what[1:]}: the bead spreads to {wide} and cures for "
             f"{cold.cure / 86400:.2g} days. No load before."
         )
     if cold.load:
         full = show.text(cold.load.piece + cold.load.contents, "mass")
+        filled = " when its hollow is full" if cold.load.contents else ""
+        left, right = (show.text(pull / GRAVITY, "mass") for pull in (cold.load.left, cold.load.right))
         yield (
-            f"It hangs with {full} when its hollow is full; the fixings carry {cold.load.left:.3g} N and "
-            f"{cold.load.right:.3g} N. Let wall and fixing bear several times that."
+            f"It hangs with {full}{filled}; the fixings carry {left} and {right}. Let wall and fixing bear "
+            "several times that."
         )
 
 

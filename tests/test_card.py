@@ -19,6 +19,7 @@ from kilncalc.firing import Kiln
 from kilncalc.kiln_turns import turns
 from kilncalc.plan import plan
 from kilncalc.plan_bodies import map_of
+from kilncalc.plan_changes import compare
 from kilncalc.plan_views import from_above
 from kilncalc.project import SCENARIO, Project, scenario
 from kilncalc.project_parts import Fired
@@ -310,6 +311,48 @@ def test_a_record_says_what_was_fired_and_leaves_out_names_files_and_costs(tmp_p
         assert planted not in page
 
 
+def test_a_firing_of_the_record_is_set_beside_the_one_before_of_its_kind():
+    runs = [
+        replace(RUN, segments=(replace(RUN.segments[0], hold_min=hold), *RUN.segments[1:]))
+        for hold in (10, 20, 30)
+    ]
+    days = tuple(
+        Fired(date=datetime.date(2026, 3, day), firing=firing, segments=run)
+        for day, firing, run in ((1, 2, runs[0]), (2, 1, runs[1]), (3, 2, runs[2]))
+    )
+    said = words(card.record(replace(scenario("banner"), fired=days), Show("metric")))
+    assert said.count("Beside that of") == 1
+    last = said[said.index("Drape and bond, 2026-03-03") :]
+    held = "Segment 1: 100 °C/h to 820 °C, 30 min instead of 100 °C/h to 820 °C, 10 min."
+    assert f"Beside that of 2026-03-01: {held}" in last
+    # exact: as "compare" says it
+    for sentence in compare(scenario("banner"), days[0], days[2]).differences(Show("metric")):
+        assert sentence in last
+
+
+def test_binder_and_glue_burn_off_where_sheets_lie_loose():
+    tray = plan(scenario("relief-tray"))
+    first, second = (words(card._firing(one, tray, Show("metric"), None)) for one in tray.firings)
+    assert tray.firings[0].piece.loose and "While binder, glue or paper burn off" in first
+    assert not tray.firings[1].piece.loose and "While binder, glue or paper burn off" not in second
+
+
+def test_a_part_is_drawn_from_its_own_firing_on():
+    tray = scenario("relief-tray")
+    later = replace(tray, laid=(replace(tray.laid[0], firing=2), *tray.laid[1:]))
+    drawn = [
+        paper_drawings.on_the_shelf(later, Show("metric"), until).count('fill="#ddd"') for until in (0, 1, 2)
+    ]
+    assert drawn == [0, 3, 4]
+
+
+def test_a_hole_is_drawn_to_scale():
+    sign = scenario("door-sign")
+    drawn = paper_drawings.whole_piece(sign, Show("metric"))
+    # hand: 1.2 x 300 mm = 360 on 165 mm is 1 : 3; a hole of 8 mm has a radius of 4/3 mm on paper
+    assert "1 to 3" in drawn and re.findall(r'<circle [^>]*r="([0-9.]+)"', drawn) == ["1.33"] * 4
+
+
 def test_a_record_without_a_firing_and_photographs_that_are_none(tmp_path):
     with pytest.raises(ValueError, match="nothing of banner has been fired yet"):
         card.record(scenario("banner"), Show("metric"))
@@ -388,6 +431,9 @@ def printed():
         tab = browser.new_page()
         tab.set_content(page)
         made = {paper: tab.pdf(format=paper) for paper in ("A4", "Letter")}
+        for units, paper in (("metric", "A4"), ("inches", "Letter")):
+            tab.set_content(card.card(plan(scenario("door-sign")), Show(units)))
+            made[f"door sign, {paper}"] = tab.pdf(format=paper)
         browser.close()
     return made
 
@@ -411,3 +457,18 @@ def test_what_is_drawn_is_to_scale_on_paper(printed, paper, tmp_path):
     # hand: shelf 300 x 300 mm at 1 : 3 is 100 mm (105 mm are there), a piece 100 mm long is 33.3
     assert near(100.0) < 0.01
     assert near(100.0 / 3) < 0.01
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_card_is_a_leaf_for_each_firing_and_a_page_for_what_comes_after(printed, paper, tmp_path):
+    pdfplumber = pytest.importorskip("pdfplumber")
+    path = tmp_path / "card.pdf"
+    path.write_bytes(printed[f"door sign, {paper}"])
+    with pdfplumber.open(path) as pdf:
+        heads = [page.extract_text().splitlines()[0] for page in pdf.pages]
+        assert len(heads) == 2 * len(scenario("door-sign").firings) + 1
+        assert heads[0].startswith("door sign — firing 1 of 2") and heads[2].startswith(
+            "door sign — firing 2"
+        )
+        last = pdf.pages[-1].extract_text()
+    assert heads[-1] == "door sign — after the kiln" and "food, hot liquids, glazing." in last

@@ -564,6 +564,54 @@ def test_every_step_is_said(plans, name, units):
             assert "1 firings" not in sentence
 
 
+def said_of(piece, name, units="metric"):
+    return " ".join(
+        sentence for step in steps_of(plan(piece), Show(units), (name,)) for sentence in step.sentences
+    )
+
+
+def test_what_a_slump_and_what_hangs_say():
+    tray = scenario("relief-tray")
+    draws = plan(tray).forms.dish.sheet.draw_in
+    assert said_of(tray, "forms").startswith(
+        f"It sinks 20 mm; each edge moves in by {draws * 1e3:.3g} mm until "
+    )
+    # hand: 415 g of door sign hang from their middle, two fixings: half of that each, no hollow to fill
+    assert "It hangs with 415 g; the fixings carry 208 g and 208 g." in said_of(
+        scenario("door-sign"), "cold work"
+    )
+    assert "when its hollow is full" in said_of(scenario("banner"), "cold work")
+    assert "Stand-offs behind the sign: the bead" in said_of(scenario("door-sign"), "cold work")
+
+
+def test_what_a_hollow_holds_grows_with_the_cube():
+    sign = scenario("door-sign")
+    pocket = replace(sign, hanging=replace(sign.hanging, contents=0.2e-3), kiln=None)
+    larger = scaled(pocket, 2.0).hanging
+    assert larger.contents == pytest.approx(1.6e-3, rel=1e-12)  # exact: a volume
+    assert larger.left == pytest.approx(2 * sign.hanging.left, rel=1e-12)
+
+
+@pytest.mark.parametrize("size, feature", [((0.0261, 0.009), "spot"), ((0.0279, 0.009), "rib")])
+def test_from_three_times_as_long_as_wide_a_part_is_a_rib(size, feature):
+    tray = scenario("relief-tray")
+    part = Laid(shape="rectangle", at=(0.05, 0.05), size=size, thickness=0.003)
+    (zone,) = (z for z in bodies_of(replace(tray, laid=(part,), rods=(), frit=()))[0].body if z.feature_width)
+    assert (zone.feature, zone.feature_width) == (
+        feature,
+        pytest.approx(0.009, rel=1e-9),
+    )  # hand: 2.9 and 3.1
+
+
+def test_a_part_that_names_the_piece_s_glass_changes_with_it():
+    tray = scenario("relief-tray")
+    named = replace(tray, laid=tuple(replace(one, glass=tray.glass) for one in tray.laid))
+    other = replan(named, glass="float").after.project
+    assert {one.glass for one in other.laid} == {""} and other.glass == "float"
+    kept = replace(tray, laid=(replace(tray.laid[0], glass="kiln glass B"), *tray.laid[1:]))
+    assert replan(kept, glass="float").after.project.laid[0].glass == "kiln glass B"  # another stays another
+
+
 def test_a_step_that_cannot_be_computed_says_why():
     banner = scenario("banner")
     tall = replace(banner, drape=replace(banner.drape, former_height=0.05))

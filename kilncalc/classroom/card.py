@@ -55,6 +55,8 @@ table.program { width: 100%; } table.program td { vertical-align: middle; }
 section { break-inside: auto; } section.step { break-inside: avoid; }
 .room { border: 1px solid #000; height: 42mm; flex: 1; padding: 1mm; font-size: 9pt; }
 .rooms { display: flex; gap: 4mm; break-inside: avoid; margin: 3mm 0; }
+.tables { display: flex; gap: 0 5mm; align-items: start; flex-wrap: wrap; } .tables table { margin: 1.5mm 0; }
+.tables :is(th, td) { padding: 0.7mm 1.4mm; font-size: 9.5pt; }
 ul.plain { padding-left: 5mm; margin: 1mm 0; } ul.check { list-style: "\\2610  "; padding-left: 7mm; }
 .photo { max-width: 80mm; max-height: 70mm; }
 .warn { border: 1.5px solid #000; padding: 1mm 3mm; margin: 3mm 0; }
@@ -207,6 +209,7 @@ def _overleaf(plan: Plan, show: Show) -> str:
         if step.name == "cold work"
         for words in step.sentences
     ]
+    tables = []
     if cold.squared:
         rows = [
             (
@@ -219,9 +222,9 @@ def _overleaf(plan: Plan, show: Show) -> str:
             )
             for number, cut in enumerate(cold.squared.cuts, 1)
         ]
-        said.append(_table(("", "edge", "guided by", "set to", "takes off", ""), rows))
+        tables.append(_table(("", "edge", "guided by", "set to", "takes off", ""), rows))
     if project.holes:
-        said.append(
+        tables.append(
             _table(
                 ("hole", "from the left", "from below", "diameter"),
                 (
@@ -230,6 +233,7 @@ def _overleaf(plan: Plan, show: Show) -> str:
                 ),
             )
         )
+    said.append(f'<div class="tables">{"".join(tables)}</div>' if tables else "")
     said.append(f"<figure>{paper_drawings.whole_piece(project, show)}</figure>")
     if project.cold_work or project.holes or project.bond:
         said.append(f'<div class="warn"><ul class="plain">{_list(_COLD)}</ul></div>')
