@@ -10,7 +10,9 @@ import numpy as np
 import scipy.sparse as sparse
 from scipy.sparse.linalg import splu
 
-_CLOSE, _ROUNDS = 0.1, 12  # of what was out of balance, what may be left of it in a step; how often to try
+# what may be out of balance before the last round, as a share of the largest energy; how often to try. A
+# hundredth of the load, and of that only the last round's rest: small thick parts hold little of the energy.
+_ENOUGH, _ROUNDS = 1e-4, 12
 
 _X, _Y = np.array([-1, 1, 1, -1]), np.array([-1, -1, 1, 1])
 """Corners of a cell in its own coordinates, counted round it."""
@@ -82,7 +84,6 @@ class Plate:
         self.free = np.setdiff1d(np.arange(count), fixed)
         self.count = count
         held = whole[self.free][:, self.free].tocsc()
-        self._diagonal = held.diagonal()
         self._solve = splu(
             held,
             permc_spec="MMD_AT_PLUS_A",
@@ -123,35 +124,40 @@ class Plate:
         stress[7:] = felt[-len(self._weights) :]
         return stress
 
-    def answer(
-        self, stress: np.ndarray, share: np.ndarray, unbalanced: float = 0.0
-    ) -> tuple[np.ndarray, float]:
-        """Return the stress, of cells of whole stiffness, with which the tile answers one out of balance.
+    def spring(self, stress: np.ndarray) -> tuple[np.ndarray, float]:
+        """Return the stress with which the whole tile answers one out of balance, and the energy of that."""
+        load = -self.loads(stress)
+        moved = self._solve(load)
+        return self.stressed(moved), float(load @ moved)
 
-        Only a `share` of each cell's stiffness is left: conjugate gradients, with the whole stiffness as
-        preconditioner, until the load is down to `unbalanced` or to a tenth. The second value is the load as
-        it was, as the size of what it would do if every unknown moved alone.
+    def answer(
+        self, stress: np.ndarray, share: np.ndarray, guess: np.ndarray, largest: float
+    ) -> tuple[np.ndarray, np.ndarray, float]:
+        """Return how the free unknowns move until the stress of the cells is in balance, what stress that
+        makes in cells of whole stiffness, and the most energy that was out of balance.
+
+        Only a `share` of each cell's stiffness is left: conjugate gradients from a `guess`, with the whole
+        stiffness as preconditioner. `largest` is an energy to compare with.
         """
-        rest = -self.loads(stress)
-        load = self._size(rest)
-        enough = unbalanced
-        moved, course, before = np.zeros_like(rest), np.zeros_like(rest), 1.0
+        moved, made = guess, self.stressed(guess)
+        rest = -self.loads(stress + share * made)
+        course, before, most = np.zeros_like(rest), 1.0, 0.0
         for _ in range(_ROUNDS):
-            if self._size(rest) <= enough:
-                break
-            enough = max(unbalanced, _CLOSE * load)
             towards = self._solve(rest)
             product = float(rest @ towards)
+            if product <= 0.0:
+                break
+            most = max(most, product)
             course = towards + product / before * course
             before = product
-            pulls = self.loads(share * self.stressed(course))
+            makes = self.stressed(course)
+            pulls = self.loads(share * makes)
             along = product / float(course @ pulls)
-            moved += along * course
+            moved, made = moved + along * course, made + along * makes
+            if product <= _ENOUGH * max(most, largest):
+                break
             rest -= along * pulls
-        return self.stressed(moved), load
-
-    def _size(self, load: np.ndarray) -> float:
-        return float(np.sqrt(load @ (load / self._diagonal)))
+        return moved, made, most
 
 
 def _membrane(x: float, y: float, half: float, unknowns: int) -> np.ndarray:

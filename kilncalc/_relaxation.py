@@ -10,6 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from kilncalc._ranges import ArrayLike
 from kilncalc.materials import KELVIN, Glass
 
 WEIGHTS = np.array([0.05523, 0.08205, 0.1215, 0.2286, 0.2860, 0.2265])
@@ -62,7 +63,7 @@ class Relaxation:
         return 1 / (1 / self.annealing_point - np.log(slowest / seconds) / self.activation) - KELVIN
 
     def structure(
-        self, times: np.ndarray, temperature: np.ndarray, start: np.ndarray
+        self, times: np.ndarray, temperature: np.ndarray, start: np.ndarray, pace: ArrayLike = 0.0
     ) -> tuple[np.ndarray, ...]:
         """Follow the structure over the rows of `temperature` (time, node) [degC].
 
@@ -70,7 +71,8 @@ class Relaxation:
         (time, node), the reduced time passed in each step (time - 1, node) [s], and the fictive
         temperatures at the end. dTf_i/dt = phi (T - Tf_i)/tau_i is integrated exactly for a temperature
         that changes in proportion to reduced time; phi is averaged over the step as an exponential between
-        its ends.
+        its ends, for the structure in its middle, which the step before points to: `pace` is how fast the
+        weighted mean changed before the first row [K/s].
         """
         x, h = SHARE_OF_TEMPERATURE, self.activation
         exponent = h * (1 / self.annealing_point - x / (temperature + KELVIN))
@@ -86,7 +88,7 @@ class Relaxation:
         inverse_times = 1.0 / self.structure_times[:, None]
         lag = start - temperature[0]  # Tf_i - T
         mean[0] = temperature[0] + WEIGHTS @ lag
-        mean_change = 0.0 * mean[0]
+        mean_change = np.asarray(pace) * steps[0] + 0.0 * mean[0]
         for i, share in enumerate(ahead):
             middle = mean[i] + share * mean_change
             reduced[i] = speed[i] * np.exp(-h * (1 - x) / (middle + KELVIN))

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Literal
 
 import numpy as np
@@ -220,7 +221,7 @@ class ReliefMap:
         """Along a column [m]."""
         return float(self.shape[0] * self.cell)
 
-    @property
+    @cached_property
     def base(self) -> float:
         """The thickness that the largest part of the map has, to 0.1 mm [m]."""
         steps, counts = np.unique(np.round(self.thickness, 4), return_counts=True)

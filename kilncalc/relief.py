@@ -15,7 +15,18 @@ import scipy.sparse as sparse
 from numpy.lib.stride_tricks import sliding_window_view
 from scipy.sparse.linalg import LinearOperator, SuperLU, cg, splu
 
-from kilncalc._heat import COLD, GlassTable, Leg, air_legs, exchange_coefficient, hot_end, settling_time
+from kilncalc._heat import (
+    COLD,
+    ORDER,
+    SETTLED,
+    GlassTable,
+    Leg,
+    air_legs,
+    backward_difference,
+    exchange_coefficient,
+    hot_end,
+    settling_time,
+)
 from kilncalc._plate import Plate
 from kilncalc._relaxation import FROZEN, WEIGHTS, Relaxation
 from kilncalc.materials import Glass, Refractory
@@ -28,18 +39,17 @@ LEVELS = np.array([-1.0, -0.5, 0.0, 0.5, 1.0])
 MOST_CELLS = {"free": 20_000, "flat": 80_000}
 """Cells of the largest map that is fired, by bending: measured, about 1 GB of memory and half a minute."""
 
-_FIRST_STEP, _GROWTH = 0.15, 1.3  # of the settling time of the thinnest glass; how fast steps grow
+_FIRST_STEP, _GROWTH = 0.2, 1.4  # of the settling time of the thinnest glass; how fast steps grow
 # the largest step, in K of the air: in cold glass, where it is soft or hardly relaxes, sets, is liquid
-_COLD_STEP, _SOFT_STEP, _SETTING_STEP, _LIQUID_STEP = 6.0, 6.0, 4.0, 25.0
+_COLD_STEP, _SOFT_STEP, _SETTING_STEP, _LIQUID_STEP = 6.0, 10.0, 6.0, 40.0
 _HARDLY = 100.0  # K below the strain point: cooling glass hardly relaxes any more
 _GIVEN_WAY = 60.0  # K above the strain point: heated glass has given way
 _LIQUID_WITHIN = 30.0  # s in which the slowest term of liquid glass is gone
-_LOOK = 3  # in cold glass the stress of every third step is looked at, and that of the last before a corner
-_SETTLING = 0.5  # the largest step in a hold, in settling times of the thickest glass
+_LOOK = 2  # in cold glass the stress of every second step is looked at, and that of the last before a corner
+_SETTLING = 0.8  # the largest step in a hold, in settling times of the thickest glass
 _LONGEST = 1800.0  # s
 _SMALL = 1e-5  # what is left of the residual of a solve
 _TIRED = 5  # so many rounds, and the preconditioner is made anew
-_UNBALANCED = 1e-3  # of the largest load so far: what may be left out of balance
 
 
 @dataclass(frozen=True, eq=False)
@@ -296,7 +306,7 @@ class _Heat:
         self.faces = [np.full(self.shape, start) for _ in range(3)]  # what sees the kiln: top, under, shelf
         self.line = self.parabola = np.zeros(self.shape)
         self.past: list[tuple[float, np.ndarray, np.ndarray]] = []
-        self.flow, self.taken = 0.0, 0.0
+        self.clock, self.flow, self.taken = 0.0, 0.0, 0.0
         self._inverse: LinearOperator | None = None
 
     def stored(self, start: float) -> float:
@@ -313,23 +323,19 @@ class _Heat:
         return np.stack([self.glass, self.line, self.parabola]).reshape(3, -1)
 
     def step(self, dt: float, air: float) -> None:
-        """Go on by one backward difference (BDF2), coefficients taken at the end of the step."""
-        now, mould = self.glass, self.mould
-        if self.past:
-            before, glass_before, mould_before = self.past[0]
-            w = dt / before
-            guess = now + w * (now - glass_before)
-            rate = (1 + 2 * w) / (1 + w) / dt
-            old = [
-                ((1 + w) * new - w * w / (1 + w) * older) / dt
-                for new, older in ((now, glass_before), (mould, mould_before))
-            ]
-        else:
-            guess, rate, old = now, 1 / dt, [now / dt, mould / dt]
+        """Go on by one backward difference (BDF3), coefficients taken at the end of the step."""
+        now = self.glass
+        self.past = [*self.past[1 - ORDER :], (self.clock, now, self.mould)]
+        self.clock += dt
+        rate, history = backward_difference([self.clock - then for then, _, _ in self.past])
+        glass, mould = (np.stack([one[place] for one in self.past]) for place in (1, 2))
+        guess, before = np.tensordot(history, glass, 1)
+        mould_before = np.tensordot(history[1], mould, 1)
         guess = np.clip(guess, min(now.min(), air), max(now.max(), air))
         k, capacity = self.table.conductivity_and_capacity(guess.ravel()).reshape(2, *self.shape)
         film, emissivity = self.kiln.film, self.kiln.emissivity
-        top, under, foot = (exchange_coefficient(face, air, film, emissivity) for face in self.faces)
+        ahead = guess - now  # a face goes with the mean of its cell
+        top, under, foot = (exchange_coefficient(face + ahead, air, film, emissivity) for face in self.faces)
         d = self.d
         a, b = d / (3 * k), d / (6 * k)
         half = 0.5 * self.cell / (k * d)
@@ -345,7 +351,7 @@ class _Heat:
             rb = 1 / under + self.below + a
             det = rt * rb - b * b
             qt, qb = (rb + b) / det, (rt + b) / det  # heat in through a face, per degree to the air
-            diagonal, right = c + qt + qb + wall, d * capacity * old[0] + (qt + qb + wall) * air
+            diagonal, right = c + qt + qb + wall, d * capacity * before + (qt + qb + wall) * air
         else:
             s = self.shelf
             sa, sb = s.thickness / (3 * s.conductivity), s.thickness / (6 * s.conductivity)
@@ -358,10 +364,9 @@ class _Heat:
             shelf_heat = s.density * s.heat_capacity * s.thickness
             d12 = -(g12 + g22 - g13 - g23)
             d22 = rate * shelf_heat + g22 - 2 * g23 + g33
-            right_below = shelf_heat * old[1] + (g13 - g12 + g33 - g23) * air
+            right_below = shelf_heat * mould_before + (g13 - g12 + g33 - g23) * air
             diagonal = c + g11 + 2 * g12 + g22 + wall - d12 * d12 / d22
-            right = d * capacity * old[0] + (g11 + g12 + g13 + g23 + wall) * air - d12 * right_below / d22
-        self.past = [(dt, now, mould)]
+            right = d * capacity * before + (g11 + g12 + g13 + g23 + wall) * air - d12 * right_below / d22
         self.glass = self._solved(diagonal, across, along, right, guess)
         if self.shelf is None:
             in_top, in_below = qt * (air - self.glass), qb * (air - self.glass)
@@ -463,8 +468,16 @@ class _Stress:
             self.structure = self.relaxation.annealed(temperature)
             self.terms = np.zeros((len(WEIGHTS), plate.rows, n))
         self.zero = np.stack([temperature, np.zeros(n), np.zeros(n)])  # since when it is elastic
-        self.slope = np.full(n, glass.expansion)
-        self.largest = 0.0  # load so far
+        self.largest = 0.0  # energy so far
+        self.steady(glass.expansion)
+
+    def steady(self, expansion: float) -> None:
+        """Forget the step before: what it says of the next one."""
+        n = self.plate.thickness.size
+        self.before = 1.0  # its length [s]
+        self.middle = self.slope = np.full(n, expansion)  # strain for a degree, in its middle and at its end
+        self.pace = np.zeros(n)  # how fast the mean fictive temperature changed [K/s]
+        self.moving = np.zeros(self.plate.free.size)  # how fast the unknowns moved
 
     def held(self, thermal: np.ndarray) -> np.ndarray:
         """Stress of cells that are held and want to strain so: mean, line and parabola (3, cell)."""
@@ -475,12 +488,9 @@ class _Stress:
     def elastic(self, now: np.ndarray) -> np.ndarray:
         """Stress while nothing relaxes since `zero`; `now` is mean, line and parabola (3, cell) [degC]."""
         held = self.held(self.glass.expansion * (now - self.zero))
-        return held + self._answer(held, np.ones(held.shape[1]), 0.0) + self.terms.sum(axis=0)
-
-    def _answer(self, stress: np.ndarray, share: np.ndarray, unbalanced: float) -> np.ndarray:
-        answer, load = self.plate.answer(stress, share, unbalanced * self.largest)
-        self.largest = max(self.largest, load)
-        return answer
+        answer, energy = self.plate.spring(held)
+        self.largest = max(self.largest, energy)
+        return held + answer + self.terms.sum(axis=0)
 
     def hold(self, now: np.ndarray) -> None:
         """Let the terms carry the stress of now; from here on it is counted."""
@@ -492,27 +502,30 @@ class _Stress:
         self.structure = np.tile(now[0], (len(WEIGHTS), 1))
         self.terms[:] = 0.0
         self.zero = now
+        self.steady(self.glass.expansion_liquid)
 
     def relax(self, dt: float, now: np.ndarray) -> np.ndarray:
         """Follow structure and stress over one step, from `zero` to `now`."""
         glass, old = self.glass, self.zero
         fictive, reduced, self.structure = self.relaxation.structure(
-            np.array([0.0, dt]), np.stack([old[0], now[0]]), self.structure
+            np.array([0.0, dt]), np.stack([old[0], now[0]]), self.structure, self.pace
         )
+        self.pace = (fictive[1] - fictive[0]) / dt
         left, taken = (one[0] for one in self.relaxation.stress_factors(reduced))
-        structural = glass.expansion_liquid - glass.expansion
+        between = glass.expansion, glass.expansion_liquid
         warmer = now[0] - old[0]
-        thermal = glass.expansion * warmer + structural * (fictive[1] - fictive[0])
+        thermal = glass.expansion * warmer + (between[1] - between[0]) * (fictive[1] - fictive[0])
         moved = np.abs(warmer) > 1e-3
-        slope = np.clip(thermal / np.where(moved, warmer, 1.0), glass.expansion, glass.expansion_liquid)
-        slope = np.where(moved, slope, self.slope)
-        across = slope * now[1:] - self.slope * old[1:]
-        held = self.held(np.stack([thermal, *across]))
-        self.slope, self.zero = slope, now
+        middle = np.where(moved, np.clip(thermal / np.where(moved, warmer, 1.0), *between), self.middle)
+        slope = np.clip(middle + (middle - self.middle) * dt / (dt + self.before), *between)
+        held = self.held(np.stack([thermal, *(slope * now[1:] - self.slope * old[1:])]))
         self.terms *= left[:, None]
         share = taken.sum(axis=0)
-        change = held + self._answer(self.terms.sum(axis=0) + share * held, share, _UNBALANCED)
-        self.terms += taken[:, None] * change
+        unbalanced = self.terms.sum(axis=0) + share * held
+        moves, answer, energy = self.plate.answer(unbalanced, share, self.moving * dt, self.largest)
+        self.terms += taken[:, None] * (held + answer)
+        self.zero, self.before, self.middle, self.slope = now, dt, middle, slope
+        self.moving, self.largest = moves / dt, max(self.largest, energy)
         return self.terms.sum(axis=0)
 
 
@@ -535,13 +548,13 @@ def _steps(
     found = []
     for leg in legs:
         step, done, of_leg = _FIRST_STEP * fastest, 0.0, []
-        hold = _SETTLING * slowest(leg.start)
+        slow = slowest(leg.start)
         while done < leg.duration:
             slope = leg.slope_at(done)
             if slope:
                 step = min(step, largest(float(leg.air(done)), slope > 0) / abs(slope))
-            else:
-                step = min(step, hold)
+            elif done < SETTLED * slow:
+                step = min(step, _SETTLING * slow)
             rest = leg.duration - done
             step = rest if step > 0.7 * rest else min(step, _LONGEST)
             of_leg.append(step)
@@ -635,8 +648,8 @@ def fire_map(
     a step show up to 15 % of false bending. Without `walls` a narrow rib reads too high: 10 mm wide on 3 mm,
     by two fifths if it is 3 mm high and two thirds if it is 6.
 
-    Measured on a busy machine, one thread: through a whole schedule 60 x 60 cells take 1.1 s and 25 MB held
-    flat, 2.5 s and 110 MB free; 120 x 120 cells some 5 and 15 s, 110 and 570 MB
+    Measured on a busy machine, one thread: through a whole schedule 60 x 60 cells take 1 s and 25 MB held
+    flat, 1.9 s and 125 MB free; 120 x 120 cells some 4 and 10 s, 110 and 580 MB
     (`tests/benchmarks/bench_relief.py`).
 
     Examples

@@ -534,7 +534,7 @@ def test_how_much_of_its_difference_a_narrow_feature_builds_up(feature, on_shelf
     narrowed = reach / (1 + 2 * h * reach * constriction / 1.061)
     if feature == "rib":
         phi = 0.03 / (0.033 + 2 * narrowed)
-        by_hand = 0.906 * phi**1.07 / 0.5**0.03
+        by_hand = 0.902 * phi**1.07 / 0.5**0.03
         if length:
             by_hand *= np.tanh((0.075 / (0.00685 * (30 + 2000 * reach) ** 0.65)) ** 0.75)
         by_hand += 0.077 * (1 - 1.2 * phi) * on_shelf
