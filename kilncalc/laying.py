@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, pi, sqrt
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, Literal, get_args
 
 import numpy as np
 import shapely
@@ -20,12 +20,15 @@ _SAMPLES, _FINEST, _POINTS = 4, 16, 200_000
 """A cell that a rim cuts takes its share of the thickness, by so many points a side of the cell: more where
 the map has few cells, as long as all points are about so many."""
 _LARGEST = 2.0  # m
+Stuff = Literal["glass", "paper above", "paper below"]
+"""What a shape is of: glass, or fibre paper on the glass or under it."""
+
 _LARGEST_PICTURE = 50_000_000  # dots that are averaged to fewer
 
 
 @dataclass(frozen=True)
 class Shape:
-    """A piece of glass laid on a sheet.
+    """A piece of glass laid on a sheet, or fibre paper on it or under it.
 
     Parameters
     ----------
@@ -35,11 +38,14 @@ class Shape:
         That it adds [m], 0.1e-3 to 0.1.
     name : str
         What it is called in a report.
+    of : str
+        "glass", "paper above" or "paper below".
 
     Raises
     ------
     ValueError
-        If the outline crosses itself or has no area, or the thickness is out of range.
+        If the outline crosses itself or has no area, the thickness is out of range, or it is of something
+        else.
 
     Examples
     --------
@@ -50,8 +56,12 @@ class Shape:
     outline: shapely.Geometry
     thickness: float
     name: str
+    of: Stuff = "glass"
 
     def __post_init__(self) -> None:
+        if self.of not in get_args(Stuff):
+            words = ", ".join(f'"{one}"' for one in get_args(Stuff))
+            raise ValueError(f"the {self.name} is of {self.of!r}; it can be of {words}")
         thickness = scalar_in_range(f"thickness of the {self.name}", self.thickness, "m", 0.1e-3, 0.1)
         object.__setattr__(self, "thickness", thickness)
         if not self.outline.is_valid:
@@ -327,6 +337,8 @@ class Laid:
 def lay(width: float, height: float, thickness: float, shapes: Sequence[Shape], cell: float) -> Laid:
     """Return the thickness map of a sheet with shapes on it; where they lie over each other they add up.
 
+    Fibre paper adds to the map's paper on the glass or under it.
+
     Parameters
     ----------
     width, height : float
@@ -371,17 +383,45 @@ def lay(width: float, height: float, thickness: float, shapes: Sequence[Shape], 
     if nx * ny > LARGEST_MAP:
         raise ValueError(f"that would be {nx} x {ny} cells; at most {LARGEST_MAP} fit: take larger cells")
     sheet = box(0, 0, wide, high)
-    samples = min(max(_SAMPLES, int(sqrt(_POINTS / (nx * ny)))), _FINEST)
-    x, y = np.meshgrid(*((np.arange(count * samples) + 0.5) * side / samples for count in (nx, ny)))
-    total = np.full((ny, nx), scalar_in_range("thickness", thickness, "m", 0.3e-3, 0.15))
+    total = {"glass": np.full((ny, nx), scalar_in_range("thickness", thickness, "m", 0.3e-3, 0.15))}
     cut = []
     for shape in shapes:
-        hits = shapely.contains_xy(shape.outline, x.ravel(), y.ravel()).reshape(ny, samples, nx, samples)
-        total = total + shape.thickness * hits.mean(axis=(1, 3))
+        there = total.get(shape.of, np.zeros((ny, nx)))
+        total[shape.of] = there + shape.thickness * covered(shape, (ny, nx), side)
         outside = shape.outline.difference(sheet).area
         if outside > 1e-9:
             cut.append((shape.name, float(outside)))
-    return Laid(ReliefMap(total, side), tuple(cut))
+    relief = ReliefMap(total["glass"], side, total.get("paper above"), total.get("paper below"))
+    return Laid(relief, tuple(cut))
+
+
+def covered(shape: Shape, cells: tuple[int, int], side: float) -> np.ndarray:
+    """Return the share of each cell of a map that a shape covers.
+
+    Parameters
+    ----------
+    shape : Shape
+        The shape.
+    cells : tuple of two ints
+        Rows and columns of the map [-].
+    side : float
+        Of a cell [m], above 0.
+
+    Returns
+    -------
+    ndarray
+        The shares (ny, nx) [-], 0 to 1.
+
+    Examples
+    --------
+    >>> covered(rectangle(0, 0, 0.03, 0.02, 0.003), (3, 3), 0.02)[0].tolist()
+    [1.0, 0.5, 0.0]
+    """
+    ny, nx = cells
+    samples = min(max(_SAMPLES, int(sqrt(_POINTS / (nx * ny)))), _FINEST)
+    x, y = np.meshgrid(*((np.arange(count * samples) + 0.5) * side / samples for count in (nx, ny)))
+    hits = shapely.contains_xy(shape.outline, x.ravel(), y.ravel())
+    return np.asarray(hits.reshape(ny, samples, nx, samples).mean(axis=(1, 3)))
 
 
 def from_picture(

@@ -61,9 +61,8 @@ class Pattern:
         ndarray
             True or false for each cell (ny, nx) [-].
         """
-        relief = self.relief
-        alone = laying.lay(relief.width, relief.height, 0.01, [shape], relief.cell).map.thickness - 0.01
-        return np.asarray((alone > 0) & (alone >= 0.5 * alone.max()))
+        share = laying.covered(shape, self.relief.shape, self.relief.cell)
+        return (share > 0) & (share >= 0.5 * share.max())
 
     @property
     def too_fine(self) -> tuple[laying.Shape, ...]:
@@ -388,14 +387,19 @@ def _thinned(instants: list[Instant]) -> tuple[Instant, ...]:
 
 def _likely(value: float, schedule: Schedule, piece: Piece, kiln: Kiln, which: str) -> Bar:
     """Return a map's tension with the bar that two wide zones in its place have, in proportion."""
-    thickness, base = piece.body.thickness, piece.body.base
-    rest = thickness[np.abs(thickness - base) > _SAME]
-    share = rest.size / thickness.size
-    zones = [Zone(base, 1 - share)]
-    if rest.size:
-        zones.append(Zone(float(rest.mean()), share))
-    else:
-        zones = [Zone(base, 1.0)]
+    relief: ReliefMap = piece.body
+    other = np.abs(relief.thickness - relief.base) > _SAME
+    none = np.zeros_like(relief.thickness)
+    above, below = (none if paper is None else paper for paper in (relief.above, relief.below))
+    other |= above + below > 0
+    share = float(other.mean())
+    zones = [Zone(relief.base, 1 - share)] if share < 1 else []
+    if share:
+        covers: dict[str, Any] = {}
+        if (above + below).any():  # a zone has paper in one place: where there is more of it
+            place, paper = ("above", above) if above.sum() >= below.sum() else ("below", below)
+            covers = {place: "paper", "paper": float(paper[other].mean())}
+        zones.append(Zone(float(relief.thickness[other].mean()), share, **covers))
     bars = error_bars(schedule, replace(piece, body=zones), replace(kiln, unevenness=0.0))
     bar = bars.heating if which == "heating" else bars.residual
     if bar.value <= 0:

@@ -115,7 +115,7 @@ KINDS_BY_HAND = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", KINDS_BY_HAND)
 def test_each_kind_of_shape_lays_as_much_glass_as_it_has(surface, kind):
     surface.start.value = EMPTY
     typed, wanted = KINDS_BY_HAND[kind]
@@ -123,6 +123,20 @@ def test_each_kind_of_shape_lays_as_much_glass_as_it_has(surface, kind):
     assert surface.message.value == ""
     assert len(surface.shapes) == len(words(surface)) == 1
     assert volume(surface) * 1e9 == pytest.approx(wanted, rel=0.06)
+
+
+def test_paper_on_the_piece_and_under_it_is_no_glass(surface):
+    assert {"fibre paper on it", "fibre paper under it"} == set(KINDS) - set(KINDS_BY_HAND)
+    surface.start.value = EMPTY
+    for kind, thick in (("fibre paper under it", "3 mm"), ("fibre paper on it", "1/4 in")):
+        lay(surface, kind, corner="10 x 10 mm", size="30 x 20 mm", paper=thick)
+    assert surface.message.value == "" and volume(surface) == 0
+    assert words(surface)[0].endswith("corner 10 x 10 mm, size 30 x 20 mm, thickness of paper 3.0 mm")
+    relief = surface.pattern.relief
+    # hand: 30 x 20 mm, 3 mm under it; 6.35 mm on it
+    assert relief.below.sum() * relief.cell**2 == pytest.approx(30e-3 * 20e-3 * 3e-3, rel=0.06)
+    assert relief.above.max() == pytest.approx(6.35e-3)
+    assert [one.name for one in surface.shapes] == ["paper under it", "paper on it"]
 
 
 def test_rods_stand_side_by_side(surface):

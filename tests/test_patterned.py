@@ -142,6 +142,22 @@ def test_what_is_likely_goes_with_what_the_map_itself_does_when_something_is_not
     assert found.likely_stays.low < found.stays.peak < found.likely_stays.high
 
 
+@pytest.mark.parametrize("of", ["paper above", "paper below"])
+def test_a_sheet_with_paper_in_a_place_is_pulled_and_its_bar_is_that_of_paper(of):
+    strip = laying.Shape(laying.rectangle(0.05, 0, 0.05, 0.15, 0.004).outline, 0.004, "paper", of)
+    piece = patterned.pattern(0.15, 0.15, 0.006, [strip], 225)
+    found = patterned.fire_pattern(piece, 100, 50, GLASS)
+    bare = patterned.fire_pattern(patterned.pattern(0.15, 0.15, 0.006, [], 225), 100, 50, GLASS)
+    assert found.worst_heating.peak > 3 * bare.worst_heating.peak
+    # own prototype: the second way, the unknown changed in the map itself
+    peak = fire(warming(100), Piece(GLASS, piece.relief), Kiln(film=3.0)).averaged_peak("heating")
+    low, high = found.likely.parts["film"]
+    ratio = peak / found.likely.value
+    assert ratio == pytest.approx(min((low, high), key=lambda end: abs(end - ratio)), rel=0.12)
+    paper, sheet = found.shape_by_shape()[0], found.bare()
+    assert max(paper.heating, sheet.heating) == found.worst_heating.peak
+
+
 def test_an_even_sheet_has_a_bar_too():
     found = patterned.fire_pattern(patterned.pattern(0.1, 0.1, 0.006, [], 100), 150, 60, GLASS)
     slab = fire(warming(150), Piece(GLASS, [Zone(0.006, 1.0)])).peak_tension("heating")

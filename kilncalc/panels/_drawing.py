@@ -194,6 +194,14 @@ def _grains(v: dict[str, Any], _sheet: Place) -> laying.Shape:
     return _named(laying.grains(area, v["grain"], v["coverage"]), "grains")
 
 
+def _paper(name: str, of: laying.Stuff, v: dict[str, Any], _sheet: Place) -> laying.Shape:
+    (x, y), (width, height) = v["corner"], v["size"]
+    return laying.Shape(laying.rectangle(x, y, width, height, v["paper"]).outline, v["paper"], name, of)
+
+
+_PAPER: tuple[tuple[str, laying.Stuff], ...] = (("on", "paper above"), ("under", "paper below"))
+_CORNER = Field("corner", "lower left corner", "place", "20 x 30 mm", "3/4 x 1 1/4 in")
+_SIZES = Field("size", "its size", "place", "60 x 40 mm", "2 1/2 x 1 1/2 in")
 _ADDS = Field("adds", "it adds", "length", "3 mm", "1/8 in")
 _MIDDLE = Field("middle", "its middle", "place", "120 x 90 mm", "4 3/4 x 3 1/2 in")
 _CORNERS = Field(
@@ -209,11 +217,7 @@ KINDS = {
     for kind in (
         Kind(
             "rectangle",
-            (
-                Field("corner", "lower left corner", "place", "20 x 30 mm", "3/4 x 1 1/4 in"),
-                Field("size", "its size", "place", "60 x 40 mm", "2 1/2 x 1 1/2 in"),
-                _ADDS,
-            ),
+            (_CORNER, _SIZES, _ADDS),
             _rectangle,
         ),
         Kind("frame", (Field("width", "its strips", "length", "20 mm", "3/4 in"), _ADDS), _frame),
@@ -253,6 +257,14 @@ KINDS = {
                 Field("coverage", "share covered", "ratio", "60 %", "60 %"),
             ),
             _grains,
+        ),
+        *(
+            Kind(
+                f"fibre paper {where} it",
+                (_CORNER, _SIZES, Field("paper", "thickness of paper", "length", "3 mm", "1/8 in")),
+                partial(_paper, f"paper {where} it", of),
+            )
+            for where, of in _PAPER
         ),
     )
 }
