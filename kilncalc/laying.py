@@ -403,7 +403,7 @@ def covered(shape: Shape, cells: tuple[int, int], side: float) -> np.ndarray:
     shape : Shape
         The shape.
     cells : tuple of two ints
-        Rows and columns of the map [-].
+        Rows and columns of the map [-], at least 1.
     side : float
         Of a cell [m], above 0.
 
