@@ -23,9 +23,9 @@ from kilncalc.panels._form import LiveForm, Step, View, explained, plain
 from kilncalc.plan import plan
 from kilncalc.plan_changes import as_fired, compare, grown, scaled
 from kilncalc.plan_materials import Filling
-from kilncalc.plan_views import MouldSection
+from kilncalc.plan_views import MouldSection, from_above
 from kilncalc.project import SCENARIO, Project, ProjectError, scenario
-from kilncalc.project_parts import Fired, Group, Laid, Slump, Stock
+from kilncalc.project_parts import Fired, Group, Laid, OwnKiln, Slump, Stock
 from kilncalc.quantities import SYSTEMS, Show
 from kilncalc.read_back import class_firings
 from kilncalc.schedule import Schedule
@@ -166,6 +166,21 @@ def test_what_a_file_would_lose_is_said_before_and_kept_aside(live, tmp_path):
     assert "What stood there before is in mine-before.toml." in said(live.notes)
     assert (tmp_path / "mine-before.toml").read_text(encoding="utf-8") == text
     assert Project.read(place) == live.piece
+
+
+def test_a_comment_comes_back_with_its_part(live, tmp_path):
+    place = opened(live, tmp_path)
+    live.steps.value = NUMBER["Cold work"]
+    live.root.below["hanging"].on_remove()
+    live.file.value = "mine.toml"
+    live.on_save()
+    live.on_replace()
+    assert "[hanging]" not in place.read_text(encoding="utf-8")
+    live.on_undo()
+    live.file.value = "mine.toml"
+    live.on_save()
+    live.on_replace()
+    assert place.read_text(encoding="utf-8") == COMMENTED
 
 
 def test_a_file_that_changed_meanwhile_is_kept_aside(live, tmp_path):
@@ -738,6 +753,30 @@ def test_captions_of_a_firing_and_a_mould(units):
     ]  # the controller's unit, always
     mould = MouldSection(0.08, 0.12, 0.03), Filling(180e-6, 300e-6, 120e-6, 2.0), 0.450
     assert MOULD[units] in pictures.mould(mould, Show(units))["caption"]
+
+
+def test_how_far_a_piece_lies_from_the_rim_of_the_shelf():
+    # hand: (560 - 240)/2 = 160 and (460 - 180)/2 = 140 mm
+    figure = pictures.on_the_shelf(from_above(scenario("relief-tray")), Show("metric"))
+    assert figure["caption"] == (
+        "relief tray, 240 mm by 180 mm, on the shelf of 560 mm by 460 mm, to scale. From the piece to the rim of "
+        "the shelf: 160 mm at the ends, 140 mm at the sides."
+    )
+    piece = figure["panes"][0]["data"][1]
+    assert [min(piece["x"]), max(piece["x"]), min(piece["y"]), max(piece["y"])] == pytest.approx(
+        [160, 400, 140, 320], rel=1e-9
+    )
+    tall = replace(
+        scenario("relief-tray"), size=(0.18, 0.4), laid=(), rods=(), frit=(), kiln=OwnKiln(shelf=(0.56, 0.36))
+    )
+    turned = pictures.on_the_shelf(
+        from_above(replace(tall, slump=None, firings=tall.firings[:1])), Show("metric")
+    )
+    # hand: 400 mm do not lie across 360, so they lie along 560: (560 - 400)/2 = 80, (360 - 180)/2 = 90
+    assert (
+        "turned a quarter" in turned["caption"]
+        and "80 mm at the ends, 90 mm at the sides" in turned["caption"]
+    )
 
 
 def test_a_firing_with_a_cell_is_shown_as_a_map_and_says_how_far_it_is():

@@ -946,7 +946,7 @@ class LiveForm:
             self.notes.value = _alert(f"{place.name} could not be written: {problem.strerror}.")
             return
         self.replacing = None
-        self.text = self.written[place] = text
+        self.written[place] = text
         chosen = self.begin.value
         self._offer_files(chosen)
         said = f"Saved as {place.name} in this folder."
