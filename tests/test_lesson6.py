@@ -759,8 +759,8 @@ def test_how_far_a_piece_lies_from_the_rim_of_the_shelf():
     # hand: (560 - 240)/2 = 160 and (460 - 180)/2 = 140 mm
     figure = pictures.on_the_shelf(from_above(scenario("relief-tray")), Show("metric"))
     assert figure["caption"] == (
-        "relief tray, 240 mm by 180 mm, on the shelf of 560 mm by 460 mm, to scale. From the piece to the rim of "
-        "the shelf: 160 mm at the ends, 140 mm at the sides."
+        "relief tray, 240 mm by 180 mm, on the shelf of 560 mm by 460 mm, to scale. From the piece to the "
+        "rim of the shelf: 160 mm at the ends, 140 mm at the sides."
     )
     piece = figure["panes"][0]["data"][1]
     assert [min(piece["x"]), max(piece["x"]), min(piece["y"]), max(piece["y"])] == pytest.approx(
