@@ -135,6 +135,14 @@ def test_everything_else_is_higher_or_lower_and_by_what_ratio(text, kind, part):
     assert part in verdict.sentence
 
 
+@pytest.mark.parametrize(
+    ("tolerance", "off", "factor"),
+    [(0.02, 1.015, 60), (0.02, 1.025, None), (0.2, 1.045, 60), (0.2, 1.06, None)],
+)
+def test_a_bench_factor_is_meant_within_the_tolerance_and_within_5_per_cent_at_most(tolerance, off, factor):
+    assert OneNumber(tolerance=Tolerance(relative=tolerance)).mark(f"{60 * off} kg").factor == factor
+
+
 def test_a_temperature_is_off_by_degrees_and_not_by_a_ratio():
     asked = OneNumber("temperature", "510 °C", Tolerance(absolute=5))
     assert asked.mark("950 °F").right  # exact: (950 - 32) / 1.8 = 510

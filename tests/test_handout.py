@@ -196,6 +196,7 @@ def test_zips_hold_what_folders_hold_and_are_the_same_each_time(handed, tmp_path
     assert tree(tmp_path / "one") == tree(tmp_path / "two")
     for student in CLASS[:3]:
         with zipfile.ZipFile(tmp_path / "one" / f"{student.id}.zip") as archive:
+            assert {info.external_attr >> 16 for info in archive.infolist()} == {0o100644}  # exact: rw-r--r--
             archive.extractall(tmp_path / "unpacked")
         assert tree(tmp_path / "unpacked" / student.id) == tree(folder / student.id)
 
@@ -324,6 +325,15 @@ def test_another_lesson_joins_the_folder_later_unless_it_is_somebody_elses(tmp_p
     (tmp_path / BO.id / "session.json").write_bytes((tmp_path / ANN.id / "session.json").read_bytes())
     with pytest.raises(FileExistsError, match="session"):
         handout.hand_out([BO], LESSON_2, tmp_path)
+
+
+def test_a_folder_made_in_other_units_is_not_added_to_unasked(tmp_path):
+    """Else the words would be in one system and the boxes, which read the session, in the other."""
+    handout.hand_out([ANN], handout.shipped_lessons(["0"]), tmp_path)
+    other = Student(ANN.id, ANN.name, {"metric": "inches", "inches": "metric"}[ANN.units])
+    with pytest.raises(FileExistsError, match="session"):
+        handout.hand_out([other], LESSON_2, tmp_path)
+    assert not (tmp_path / ANN.id / LESSON_2[0].file).exists()
 
 
 @pytest.mark.skipif(os.name == "nt", reason="links need rights there")

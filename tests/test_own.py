@@ -172,15 +172,25 @@ def _in_the_second(text, was, now):
     return text[:begin] + text[begin:].replace(was, now, 1)
 
 
-def test_a_slip_too_near_to_the_answer_is_named_with_the_numbers(write):
-    text = TEXT.replace(
+def slip_of(share):
+    """The example, the slip of its second question at this share of the answer, which counts within 2 %."""
+    return TEXT.replace(
         'formula = "sheet_mass(length * width, thickness, density)"',
-        'formula = "1.98 * sheet_mass(length * width, thickness, density)"',
+        f'formula = "{2 * share} * sheet_mass(length * width, thickness, density)"',
     )
+
+
+@pytest.mark.parametrize("share", [0.99, 0.945])  # exact: 0.5 and 2.75 tolerances of the answer away
+def test_a_slip_too_near_to_the_answer_is_named_with_the_numbers(write, share):
+    text = slip_of(share)
     (fault,) = [one for one in faults(write(text)) if "3 tolerances of the answer" in one]
     line = line_of(text, 'name = "one sheet for two"')
     assert fault.startswith(f"questions.toml, line {line}: slip “one sheet for two” is within 3 tolerances")
     assert "for length 240 mm, width 180 mm" in fault
+
+
+def test_a_slip_three_and_a_half_tolerances_away_is_far_enough(write):
+    assert not any("3 tolerances of the answer" in one for one in faults(write(slip_of(0.93))))
 
 
 @pytest.mark.parametrize("text", ["", "a = 1", "[[question]]", "question = 3", "= 3", "x = [" * 3000])

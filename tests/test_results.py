@@ -979,6 +979,13 @@ def test_no_cell_is_live_however_a_program_splits_the_table(cells, delimiter):
                 assert not cell.lstrip(' "').startswith(("=", "+", "-", "@")), row
 
 
+@pytest.mark.parametrize("sign", "=+-@＝＋－＠")
+def test_a_sign_that_a_program_takes_for_that_of_a_formula_is_led_by_a_quote(sign):
+    """The wide signs, too: with an East Asian keyboard they begin a formula as the narrow ones do."""
+    table = tables.to_csv(["id", "name"], [["S01", f"{sign}1+1"], ["S02", f"a;{sign}1"]]).decode("utf-8-sig")
+    assert table.splitlines()[1:] == [f"S01,'{sign}1+1", f"S02,a;'{sign}1"]
+
+
 def test_the_tables_of_a_class_with_hostile_names_and_answers_are_not_live(tmp_path):
     students = tuple(Student(s.id, f'a{mark}{quote}=cmd|"/c calc"', s.units) for s, mark, quote in HOSTILE)
     for student, mark, quote in HOSTILE:
