@@ -39,6 +39,14 @@ def test_the_lessons_are_found_in_the_folder():
     assert all(question(found.key) is found for found in ALL)
 
 
+@pytest.mark.parametrize("asked", ALL, ids=lambda asked: asked.key)
+def test_new_numbers_come_back_only_when_all_sets_were_seen(asked):
+    for units in SYSTEMS:
+        count = min(asked.variants(units), 3000)
+        seen = {asked.numbers_for("S04", units, pressed).to_json() for pressed in range(count)}
+        assert len(seen) == count  # exact: the stride shares no factor with the count
+
+
 @pytest.mark.parametrize("label", lesson_labels())
 def test_keys_are_the_places_in_the_lesson_and_the_time_is_bounded(label):
     found = questions(label)

@@ -189,6 +189,19 @@ def test_a_slip_too_near_to_the_answer_is_named_with_the_numbers(write, share):
     assert "for length 240 mm, width 180 mm" in fault
 
 
+@pytest.mark.parametrize("count", [2, 3])
+def test_a_question_with_fewer_than_three_slips_is_named(write, count):
+    begin = TEXT.rindex("[[question]]", 0, TEXT.index('key = "own.2"'))
+    end = TEXT.index("[[question]]", begin + 1)
+    head, *slips = TEXT[begin:end].split("[[question.slip]]")
+    assert len(slips) >= 3
+    text = TEXT[:begin] + "[[question.slip]]".join([head, *slips[:count]]) + TEXT[end:]
+    told = [one for one in (faults(write(text)) if count < 3 else []) if "slips; a class makes three" in one]
+    assert len(told) == (count < 3)
+    if count == 3:
+        assert own.read_own(write(text))
+
+
 def test_a_slip_three_and_a_half_tolerances_away_is_far_enough(write):
     assert not any("3 tolerances of the answer" in one for one in faults(write(slip_of(0.93))))
 
