@@ -54,8 +54,10 @@ PRESS = """async ([panel, key]) => {
   await Promise.race([drawn, new Promise((_, reject) => setTimeout(() => reject('no redraw'), 5000))]);
   return performance.now() - start;
 }"""
-"""From a key press until the panel is no longer busy drawing. A picture whose axes change is drawn anew, and a
-new plot forgets who waits for its "drawn" event."""
+"""From a key press until the panel is no longer busy drawing.
+
+A picture whose axes change is drawn as a new one, and a new plot forgets who waits for its "drawn" event.
+"""
 
 
 ALL_DRAWN = """() => [...document.querySelectorAll('.kilncalc-panel')].every(
