@@ -36,6 +36,18 @@ NOT_NEEDED = {
     "tzdata",
 }
 """Named by a package, and not loaded by a lesson, or there in another form."""
+ON_DEMAND = {
+    "numpy",
+    "scipy",
+    "pandas",
+    "pillow",
+    "python-dateutil",
+    "six",
+    "mistune",
+    "simpleeval",
+    "shapely",
+}
+"""Fetched when they are first imported (browser_on_demand.py), not before."""
 AT_START = ["micropip", "piplite", "ipykernel", "comm", "pyodide-kernel", "jedi", "ipython", "kilncalc"]
 WORDS = (
     "kilncalc is starting. The first time it takes a minute, because your browser fetches all of it; "
@@ -98,7 +110,8 @@ def lay_wheels(wheels: Path, folder: Path, lock: Path) -> None:
             has = found[other].version
             if not need.specifier.contains(has, prereleases=True):
                 sys.exit(f"The browser edition was not made: {wheel.name} needs {need}, not {has}.")
-            depends.add(other)
+            if other not in ON_DEMAND:
+                depends.add(other)
         packages[wheel.name] = {
             "name": wheel.name,
             "version": wheel.version,
@@ -130,14 +143,15 @@ def own_wheel(folder: Path, name: str, version: str, modules: dict[str, bytes], 
             wheel.writestr(path, content)
 
 
-def content(checkout: Path, wheels: Path, interpreter: Path, geometry: Path, lite: Path) -> None:
+def content(checkout: Path, wheels: Path, interpreter: Path, lite: Path) -> None:
     """Lay what the site is built from: interpreter, wheels, lessons, settings."""
     place = lite / "static/pyodide"
     place.mkdir(parents=True)
     for name in ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_stdlib.zip"):
         shutil.copy(interpreter / name, place)
     own_wheel(wheels, "jedi", "0.0", {}, "Nothing: the kernel asks for this name and does without.")
-    own_wheel(wheels, "shapely", "2.1", {}, "Nothing yet.")
+    absent = (checkout / ".ci/browser_shapely.py").read_bytes()
+    own_wheel(wheels, "shapely", "2.1", {"shapely/__init__.py": absent}, "Says that shapely is not here.")
     lay_wheels(wheels, place, interpreter / "pyodide-lock.json")
     shutil.copytree(
         checkout / "lessons",
@@ -150,6 +164,7 @@ def content(checkout: Path, wheels: Path, interpreter: Path, geometry: Path, lit
     settings = {
         "appName": "kilncalc",
         "kilncalcInBrowser": "true",
+        "exposeAppInBrowser": True,  # for tests
         "disabledExtensions": [name for name, off in disabled.items() if off],
         "litePluginSettings": {
             "@jupyterlite/pyodide-kernel-extension:kernel": {
@@ -163,7 +178,7 @@ def content(checkout: Path, wheels: Path, interpreter: Path, geometry: Path, lit
     (lite / "jupyter-lite.json").write_text(json.dumps(told, indent=1))
 
 
-def finish(checkout: Path, wheels: Path, interpreter: Path, geometry: Path, site: Path) -> None:
+def finish(checkout: Path, wheels: Path, site: Path) -> None:
     """Add the page, the list of its lessons and the licences; open the first lesson; say that it starts."""
     sys.path.insert(0, str(checkout))
     from kilncalc.page import lessons
@@ -190,10 +205,10 @@ def finish(checkout: Path, wheels: Path, interpreter: Path, geometry: Path, site
         '<a href="lab/index.html?path=0-start-here.ipynb">Open kilncalc</a>\n'
         '<script id="jupyter-config-data" type="application/json" data-jupyter-lite-root=".">{}</script>\n'
     )
-    licences(checkout, wheels, interpreter, geometry, site)
+    licences(wheels, site)
 
 
-def licences(checkout: Path, wheels: Path, interpreter: Path, geometry: Path, site: Path) -> None:
+def licences(wheels: Path, site: Path) -> None:
     """Write under which terms each part of the site may be passed on."""
     folder = site / "licences"
     folder.mkdir()

@@ -1,4 +1,4 @@
-"""Make the wheels in /wheels smaller and quicker to load. Run by the interpreter that will load them.
+"""Make the wheels in /wheels smaller and quicker, by the interpreter that will load them; /here is .ci.
 
 Left out: what the lessons never load. Compiled: every module, without its source and its docstrings.
 """
@@ -19,7 +19,7 @@ NOT = {
     "ipywidgets": r"[^/]+\.data/",
 }
 NEVER = (
-    r".*/tests?/|.*/(f2py|distutils|_pyinstaller|typeshed)/|.*\.(pyi|pxd|pyx|h|c|a|lib)$"
+    r".*/tests?/|.*/(distutils|_pyinstaller|typeshed)/|.*\.(pyi|pxd|pyx|h|c|a|lib)$"
     r"|[^/]+\.dist-info/RECORD$"
 )
 
@@ -43,6 +43,9 @@ def made_smaller(wheel: Path) -> None:
             if left_out or (package in ONLY and not re.match(ONLY[package], name)) or name.endswith("/"):
                 continue
             content = old.read(name)
+            if name == "kilncalc/__init__.py":
+                content += b"\nfrom kilncalc import _on_demand  # noqa: E402\n"
+                new.writestr("kilncalc/_on_demand.pyc", compiled(ON_DEMAND, "kilncalc/_on_demand.py"))
             if name.endswith(".py"):
                 new.writestr(f"{name}c", compiled(content, name))
             else:
@@ -52,6 +55,7 @@ def made_smaller(wheel: Path) -> None:
     part.replace(wheel)
 
 
+ON_DEMAND = Path("/here/browser_on_demand.py").read_bytes()
 ALTERED = (
     "This copy was altered for the browser edition of kilncalc: its modules are compiled, without sources\n"
     "and docstrings, and files that the lessons do not load are left out.\n"

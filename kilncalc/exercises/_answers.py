@@ -117,22 +117,45 @@ def hand_in(session: Session) -> Path:
 
     Raises ValueError with a sentence where there is nothing to hand in, OSError where it cannot be written.
     """
-    if not session.student:
-        raise ValueError("set your id first, so that your teacher knows whose answers these are")
     where = folder()
-    names = [name for name in (ANSWERS_FILE, SECOND_FILE) if (where / name).is_file()]
-    waiting = _waiting.get(where, [])
-    if not names and not waiting:
-        raise ValueError("there is no answer in this folder yet")
+    names, waiting = _to_hand_in(session, where)
     path = where / f"{session.student}-{datetime.now():%Y-%m-%d-%H%M%S}.zip"
     with zipfile.ZipFile(path, "x", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr(f"{session.student}/{SESSION_FILE}", session.to_json())
         for name in names:
             archive.write(where / name, f"{session.student}/{name}")
         if waiting:
-            rows = [_row(answer) for answer in waiting]
-            archive.writestr(f"{session.student}/answers-waiting.csv", b"".join([_row(COLUMNS), *rows]))
+            archive.writestr(f"{session.student}/answers-waiting.csv", _rows(waiting))
     return path
+
+
+def to_save(session: Session) -> tuple[str, bytes]:
+    """Return name and content of one file with the answers of this folder, for a browser to save.
+
+    Raises ValueError with a sentence where there is nothing to hand in.
+    """
+    where = folder()
+    names, waiting = _to_hand_in(session, where)
+    lines = [line for name in names for line in _lines(_content(where / name)) if line]
+    content = "".join(f"{line}\r\n" for line in lines).encode()
+    return f"answers_{session.student}.csv", content + (_rows(waiting) if waiting else b"")
+
+
+def _to_hand_in(session: Session, where: Path) -> tuple[list[str], list[Answer]]:
+    """Return the files of answers, and the answers that wait in memory; ValueError where there are none."""
+    if not session.student:
+        raise ValueError("set your id first, so that your teacher knows whose answers these are")
+    names = [name for name in (ANSWERS_FILE, SECOND_FILE) if (where / name).is_file()]
+    waiting = _waiting.get(where, [])
+    if not names and not waiting:
+        raise ValueError("there is no answer in this folder yet")
+    return names, waiting
+
+
+def _rows(answers: list[Answer]) -> bytes:
+    return b"".join(
+        [_row(COLUMNS), *(_row([getattr(answer, name) for name in COLUMNS]) for answer in answers)]
+    )
 
 
 def read_answers(content: bytes) -> Iterator[tuple[int, Answer | str]]:

@@ -1,8 +1,10 @@
 """The text boxes: an exercise with its verdict, hints and working; and the one for the student's id."""
 
+import base64
 import functools
 import html
 import logging
+import sys
 import weakref
 from collections.abc import Callable
 from typing import Any
@@ -16,6 +18,8 @@ from kilncalc.exercises._session import UNIT_NAMES, Session
 from kilncalc.quantities import SYSTEMS
 
 TRIES_BEFORE_WORKING = 3
+IN_BROWSER_ALONE = sys.platform == "emscripten"
+"""There a folder is what the browser keeps, and what is handed in is saved by the browser."""
 
 _STYLE = """<style>
 .kilncalc-exercise { color: #1f2a36; background: #ffffff; padding: 8px 12px; border: 1px solid #5b6670;
@@ -35,6 +39,11 @@ _STYLE = """<style>
 .kilncalc-exercise .widget-html-content { font-size: 17px; line-height: 1.4; color: #1f2a36; }
 .kilncalc-exercise p, .kilncalc-exercise ol { margin: 4px 0; }
 </style>"""
+
+_WHERE_KEPT = (
+    " Answers stay in this browser on this computer, until a private window is closed or its site data are "
+    "cleared. Hand in saves them as a file; do that each time before you leave a computer that is not yours."
+)
 
 _log = logging.getLogger(__name__)
 _shown: "weakref.WeakSet[ExerciseBox]" = weakref.WeakSet()
@@ -253,6 +262,7 @@ class StudentBox(_Box):
         self.hand_in = _button(
             "Hand in", "Put your answers into one file for your teacher", self.on_hand_in, self.look
         )
+        self.handed_in = 0
         self.children = [
             widgets.HTML(_STYLE, **self.wording),
             self.name,
@@ -260,7 +270,7 @@ class StudentBox(_Box):
             self.message,
             self.hand_in,
         ]
-        self.tell(f"{now} {now.doubt}")
+        self.tell(f"{now} {now.doubt}{_WHERE_KEPT if IN_BROWSER_ALONE else ''}")
 
     @_told
     def on_change(self, _change: Any = None) -> None:
@@ -270,7 +280,7 @@ class StudentBox(_Box):
         except ValueError as error:
             self.tell(f"This id was not taken: {error}.")
             return
-        self.tell(f"{now} {now.doubt}")
+        self.tell(f"{now} {now.doubt}{_WHERE_KEPT if IN_BROWSER_ALONE else ''}")
         for box in list(_shown):
             box.on_session(now)
 
@@ -278,6 +288,9 @@ class StudentBox(_Box):
     def on_hand_in(self, _button: Any = None) -> None:
         """Make the file to hand in."""
         try:
+            if IN_BROWSER_ALONE:
+                self._save(*_answers.to_save(_session.session()))
+                return
             path = _answers.hand_in(_session.session())
         except (OSError, ValueError) as error:
             reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
@@ -285,6 +298,17 @@ class StudentBox(_Box):
             return
         self.tell(
             f"Your answers are in {path.name}, beside the lessons in {path.parent}: give it to your teacher."
+        )
+
+    def _save(self, name: str, content: bytes) -> None:
+        """Show a link that saves the file; the page follows it, once."""
+        self.handed_in += 1  # so that the same words are shown, and followed, anew
+        address = f"data:text/csv;base64,{base64.b64encode(content).decode()}"
+        shown = html.escape(name)
+        self.message.value = _live(
+            f'<p data-number="{self.handed_in}">Your answers are in <a class="kilncalc-save" '
+            f'download="{shown}" href="{address}">{shown}</a>, among the downloads of your browser: '
+            "give it to your teacher. If it is not there, press its name here.</p>"
         )
 
 

@@ -4,15 +4,20 @@ const COUNT = `print(__import__("kilncalc.page.lessons", fromlist=["answered_her
 const KEPT = ["answers.csv", "answers-more.csv"];
 const EDITION = "kilncalc-edition"; // where the browser remembers which edition it had last
 const VIEW = "application/vnd.jupyter.widget-view+json";
-const NOT_KEPT = "Nothing can be kept here, neither your id nor an answer: the address of this page begins with http, "
-  + "and then a browser lets its pages store nothing. Answers that you want to keep must be handed in, with the button "
-  + "Hand in, before this page is closed. They are kept where the address begins with https or is localhost.";
+const KERNEL_WAIT = 240000; // ms; the first time the browser fetches Python
 
-// Returns what answers `ask`. `page()` is the page in front, `tell` shows a title and a sentence.
+const carried = (call) => `__import__("kilncalc.page.carried", fromlist=["lay"]).${call}`;
+
+// Returns what a page gets from a server elsewhere. `page()` is the one in front, `tell` shows a title and a sentence.
 export async function browserEdition(app, page, tell) {
-  const { contents } = app.serviceManager;
+  const { contents, workspaces } = app.serviceManager;
   const here = new URL(".", import.meta.url);
   const lessons = await (await fetch(new URL("lessons.json", here))).json();
+  // The browser's stores are made when they are first asked for; two at once, in a browser that has never been here,
+  // would wait for each other for good. So one after the other, before a page asks.
+  await contents.get("");
+  await contents.listCheckpoints(lessons[0].file);
+  workspaces.save = async () => {}; // each lesson that was open would start again behind the one that is asked for
   forgetWidgets(contents);
   await makeWay(contents, lessons, new URL("../../../files/", here), tell);
   navigator.storage?.persist?.(); // not to be thrown away when the disk gets full
@@ -37,20 +42,16 @@ export async function browserEdition(app, page, tell) {
     const kernel = page()?.panel.sessionContext.session?.kernel;
     if (kernel?.status !== "idle" || page().bar.dataset.state !== "alive") return;
     const there = KEPT.filter((name) => names.includes(name));
-    const kept = JSON.stringify(await Promise.all(there.map(async (name) => (await contents.get(place + name)).content)));
+    const kept = JSON.stringify(await Promise.all(there.map(async (name) => text(await contents.get(place + name)))));
     if (kept === counted) return;
     counted = kept;
-    const asked = kernel.requestExecute({ code: COUNT, store_history: false });
-    asked.onIOPub = ({ content }) => {
-      if (content.name === "stdout") counts = JSON.parse(content.text);
-    };
-    await asked.done;
+    counts = JSON.parse(await printed(kernel, COUNT));
   }
 
   async function folder(place) {
     const listed = await contents.get(place.replace(/\/$/, ""));
     const names = listed.content.map(({ name }) => name);
-    const units = names.includes("session.json") && JSON.parse((await contents.get(`${place}session.json`)).content).units;
+    const units = names.includes("session.json") && JSON.parse(text(await contents.get(`${place}session.json`))).units;
     await count(place, names);
     const found = lessons.filter(({ file }) => names.includes(file)).map(({ file, label, title, minutes, core }) => ({
       file, label, title, minutes,
@@ -62,9 +63,54 @@ export async function browserEdition(app, page, tell) {
   }
 
   const kernels = ["python3", "python"]; // as the lessons come, and as JupyterLite calls its own
-  const warning = crossOriginIsolated || navigator.serviceWorker ? "" : NOT_KEPT;
   const ask = async (what, given) => (what === "check" ? check(given) : folder(decodeURIComponent(what.split("=")[1])));
-  return { ask, kernels, warning };
+  return { ask, kernels, kernelWait: KERNEL_WAIT, carry: carrier(contents) };
+}
+
+const text = ({ content }) => (typeof content === "string" ? content : JSON.stringify(content));
+
+async function printed(kernel, code) {
+  let said = "";
+  const asked = kernel.requestExecute({ code, store_history: false });
+  asked.onIOPub = ({ content }) => {
+    if (content.name === "stdout") said += content.text;
+  };
+  await asked.done;
+  return said;
+}
+
+// Over plain http a kernel cannot reach what the browser keeps, so the page carries it: out of the kernel what an answer
+// has changed there, then in what other pages have kept. Returns a sentence where the browser does not keep it.
+function carrier(contents) {
+  const known = new WeakMap(); // kernel -> what it has, as far as it was carried; null: it reaches all by itself
+
+  return async function carry(kernel, place) {
+    if (known.get(kernel) === null) return "";
+    const lying = JSON.parse(await printed(kernel, `print(${carried("lying()")})`));
+    const before = known.get(kernel) ?? {};
+    known.set(kernel, lying);
+    if (lying === null) return "";
+    const { content } = await contents.get(place.replace(/\/$/, ""));
+    const names = content.filter(({ type, name }) => type === "file" && !name.endsWith(".zip")).map(({ name }) => name);
+    const kept = Object.fromEntries(await Promise.all(names.map(async (name) => [name, text(await contents.get(place + name))])));
+    try {
+      for (const [name, now] of Object.entries(lying)) {
+        const was = before[name] ?? "";
+        if (now === was) continue;
+        const other = kept[name] ?? "";
+        kept[name] = other !== was && now.startsWith(was) ? other + now.slice(was.length) : now;
+        await contents.save(place + name, { type: "file", format: "text", content: kept[name] });
+      }
+    } catch (error) {
+      return `This browser does not keep your answers (${error.message}): press Hand in before you close this page.`;
+    }
+    const changed = Object.entries(kept).filter(([name, now]) => lying[name] !== now);
+    if (changed.length) {
+      await printed(kernel, carried(`lay(${JSON.stringify(JSON.stringify(Object.fromEntries(changed)))})`));
+      known.set(kernel, { ...lying, ...kept });
+    }
+    return "";
+  };
 }
 
 // As the server's forget_widgets does: a page opened the next day shows its words, not widgets that are gone.

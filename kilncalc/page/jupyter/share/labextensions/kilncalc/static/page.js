@@ -3,11 +3,12 @@ import { make } from "./dom.js";
 import { fold, tags } from "./fold.js";
 import { Projector } from "./projector.js";
 
-const KERNEL_WAIT = 30000; // ms until a kernel that does not come is called missing; should it come later, it is used
 const DRAW_WAIT = 25000; // ms until a panel that shows nothing is run once more
 const TRIES = 3;
 const GONE = ["dead", "terminating"];
 const KEYS_THAT_STAY = ["s", "f", "b"]; // with Ctrl or Cmd: save, find, show or hide the list
+
+const NOT_HERE = "NotInBrowser"; // what a part raises that the browser edition lacks: it has said so, the others go on
 
 const STARTING = "Starting … the pictures come alive in a few seconds.";
 const NO_KERNEL = "The part that computes has not started. The words and still pictures are all here.";
@@ -25,6 +26,7 @@ export class Page {
     this.status = make("span", { class: "kilncalc-status", role: "status" });
     this.buttons = make("span", { class: "kilncalc-buttons" });
     this.lessonsButton = make("button", { type: "button", onclick: toggleList }, "Lessons");
+    this.warning = make("p", { class: "kilncalc-warning", role: "alert", hidden: true });
     this.bar = make("div", { class: "kilncalc-bar", role: "region", "aria-label": "This page" }, this.lessonsButton, this.status, this.buttons);
   }
 
@@ -43,7 +45,7 @@ export class Page {
     if (!told && !code.some((source) => source.trim())) return; // a new notebook of a person's own
     const outer = panel.content.node.querySelector(".jp-WindowedPanel-outer") ?? panel.content.node;
     outer.prepend(this.bar);
-    if (this.jupyter.warning) this.bar.append(make("p", { class: "kilncalc-warning", role: "alert" }, this.jupyter.warning));
+    this.bar.append(this.warning);
     const checked = await this.jupyter.ask("check", { code, lesson: told?.lesson ?? "" }).catch(() => ({
       lesson: "",
       why: "The server cannot say whether this page is a lesson.",
@@ -114,6 +116,7 @@ export class Page {
     try {
       await this.kernel();
       this.say("starting", STARTING);
+      await this.carry();
       const code = this.cells().filter((cell) => cell.model.type === "code" && cell.model.sharedModel.source.trim());
       const late = code.filter((cell) => tags(cell).includes("further") && tags(cell).includes("panel"));
       for (const cell of code.filter((one) => !late.includes(one)).concat(late)) {
@@ -132,7 +135,7 @@ export class Page {
     for (let tries = 1; tries <= TRIES; tries++) {
       const failures = this.jupyter.failures();
       const reply = await CodeCell.execute(cell, this.panel.sessionContext).catch(() => null);
-      if (reply?.content?.status !== "ok") return false;
+      if (reply?.content?.status !== "ok") return reply?.content?.ename === NOT_HERE;
       if (!isPanel || cell.node.classList.contains("kilncalc-away")) return true;
       for (let waited = 0; waited < DRAW_WAIT && failures === this.jupyter.failures(); waited += 50) {
         if (drawn(cell)) return true;
@@ -147,11 +150,31 @@ export class Page {
   async kernel() {
     const status = () => this.panel.sessionContext.session?.kernel?.status;
     while (!["idle", "busy"].includes(status()) && !this.panel.isDisposed) {
-      const missing = status() === "dead" || Date.now() - this.waited > KERNEL_WAIT;
+      const missing = status() === "dead" || Date.now() - this.waited > this.jupyter.kernelWait;
       if (missing && this.bar.dataset.state === "starting") this.say("failed", NO_KERNEL, "Start it", () => this.restart());
       await later(50);
     }
     this.hadKernel = true;
+  }
+
+  // Between the kernel and what the browser keeps, where only the page can; one at a time.
+  async carry() {
+    const kernel = this.panel.sessionContext.session?.kernel;
+    if (!kernel || this.carrying) return;
+    this.carrying = true;
+    try {
+      const problem = await this.jupyter.carry(kernel, this.place);
+      this.warning.textContent = problem;
+      this.warning.hidden = !problem;
+    } finally {
+      this.carrying = false;
+    }
+  }
+
+  // After a widget has said something: it may have been an answer.
+  carrySoon() {
+    clearTimeout(this.soon);
+    this.soon = setTimeout(() => (this.carrying || this.running ? this.carrySoon() : this.carry()), 100);
   }
 
   async restart() {
@@ -190,6 +213,7 @@ export class Page {
       clearTimeout(soon);
       if (status === "idle") soon = setTimeout(() => this.changed(), 1500); // an answer may have been given
     });
+    sessionContext.iopubMessage.connect((_, { header }) => header.msg_type === "comm_msg" && this.carrySoon());
     sessionContext.kernelChanged.connect((_, change) => change.newValue || gone());
   }
 
@@ -219,6 +243,10 @@ export class Page {
       // A box of ipywidgets without a label of its own has a title only, which not every screen reader says.
       for (const box of this.panel.content.node.querySelectorAll("input.widget-input[title]:not([aria-label])")) {
         box.setAttribute("aria-label", box.title);
+      }
+      for (const link of this.panel.content.node.querySelectorAll("a.kilncalc-save:not([data-saved])")) {
+        link.dataset.saved = ""; // made by a press of Hand in: once
+        link.click();
       }
     };
     const watch = new MutationObserver(() => {

@@ -3,6 +3,7 @@ import { browserEdition } from "./browser.js";
 import { LessonList } from "./list.js";
 import { Page } from "./page.js";
 
+const KERNEL_WAIT = 30000; // ms until a kernel that does not come is called missing; should it come later, it is used
 const NARROW = 1000; // px; up to there the list of lessons stays shut until it is asked for
 
 // anywidget gives a picture's code two seconds to load; on a slow machine it would then stay empty for good.
@@ -40,15 +41,23 @@ export async function plugin(shared, stylesheet) {
     const pages = new Map();
     const tell = (title, body) =>
       app.restored.then(() => showDialog({ title, body, buttons: [Dialog.okButton({ label: "Good" })] }));
-    const { ask, kernels, warning } = PageConfig.getOption("kilncalcInBrowser")
+    const edition = PageConfig.getOption("kilncalcInBrowser")
       ? await browserEdition(app, () => pages.get(tracker.currentWidget), tell)
-      : { ask: askServer, kernels: ["python3"], warning: "" };
-    const jupyter = { app, ask, kernels, warning, failures, CodeCell, Dialog, NotebookActions, showDialog };
+      : { ask: askServer, kernels: ["python3"], kernelWait: KERNEL_WAIT, carry: async () => "" };
+    const { ask } = edition;
+    const jupyter = { app, ...edition, failures, CodeCell, Dialog, NotebookActions, showDialog };
     const list = new LessonList(app, ask, new Widget());
+
+    const narrow = matchMedia(`(max-width: ${NARROW}px)`);
+    const fit = () => (narrow.matches ? shell?.collapseLeft() : shell?.activateById(list.widget.id));
+    let fitted = false;
 
     async function show() {
       const page = pages.get(tracker.currentWidget);
+      if (page && !page.running) await page.carry();
       if (page) await list.show(page);
+      if (page && !fitted) fit(); // what opens the first notebook may have shown the list of files
+      fitted ||= Boolean(page);
     }
 
     tracker.widgetAdded.connect((_, panel) => {
@@ -63,8 +72,6 @@ export async function plugin(shared, stylesheet) {
     window.addEventListener("keydown", (event) => tracker.currentWidget && pages.get(tracker.currentWidget)?.key(event), true);
     if (!shell) return;
     shell.add(list.widget, "left", { rank: 0 });
-    const narrow = matchMedia(`(max-width: ${NARROW}px)`);
-    const fit = () => (narrow.matches ? shell.collapseLeft() : shell.activateById(list.widget.id));
     narrow.addEventListener("change", fit);
     app.restored.then(fit);
   }
