@@ -135,7 +135,7 @@ export class Page {
     for (let tries = 1; tries <= TRIES; tries++) {
       const failures = this.jupyter.failures();
       const reply = await CodeCell.execute(cell, this.panel.sessionContext).catch(() => null);
-      if (reply?.content?.status !== "ok") return reply?.content?.ename === NOT_HERE;
+      if (reply?.content?.status !== "ok") return Boolean(reply?.content?.ename?.includes(NOT_HERE));
       if (!isPanel || cell.node.classList.contains("kilncalc-away")) return true;
       for (let waited = 0; waited < DRAW_WAIT && failures === this.jupyter.failures(); waited += 50) {
         if (drawn(cell)) return true;
