@@ -412,6 +412,15 @@ def test_a_hand_out_opens_alive_without_the_teachers_notes(lab, page):
     assert current(page).locator(".kilncalc-fold-teacher").count() == 0
     count_of(page, ".kilncalc-alive", 2)
     page.wait_for_function("() => document.querySelectorAll('.kilncalc-list a').length === 1")
+    count_of(page, ".kilncalc-exercise", 1)
+    asked = page.evaluate(
+        """() => [...document.querySelectorAll('.jp-NotebookPanel:not(.lm-mod-hidden) .kilncalc-exercise')]
+          .filter(box => box.checkVisibility())
+          .map(box => [box.innerText, box.closest('.jp-Cell').previousElementSibling.innerText.trim()])"""
+    )
+    assert len(asked) >= 3  # the core path's
+    for box, words_above in asked:  # they are in the copy for paper; on the page the box asks, and it alone
+        assert box.startswith("Exercise 2.") and words_above == ""
 
 
 @pytest.mark.parametrize("told_by_the_server", [True, False])

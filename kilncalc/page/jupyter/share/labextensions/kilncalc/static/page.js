@@ -219,12 +219,15 @@ export class Page {
 
   // Pictures --------------------------------------------------------------------------------------------------
 
-  // A still picture stands above its panel until that is drawn, and comes back should it go.
+  // A still picture stands above its panel until that is drawn, and comes back should it go; so does, in a student's
+  // copy, a question above the box that asks it, which may have other numbers by then.
   pair() {
     const pairs = [];
+    const asked = [];
     this.cells().forEach((cell, place) => {
-      if (!tags(cell).includes("panel")) return;
       const before = this.cells()[place - 1];
+      if (before?.model.getMetadata("kilncalc")?.question) asked.push({ cell, words: before });
+      if (!tags(cell).includes("panel")) return;
       cell.node.append(make("p", { class: "kilncalc-wait" }, "The sliders come in a moment."));
       cell.node.classList.add("kilncalc-panel-cell");
       const ours = before?.model.getMetadata("kilncalc") ?? {};
@@ -239,6 +242,9 @@ export class Page {
         cell.node.classList.toggle("kilncalc-alive", alive);
         const spoils = asks && this.bar.dataset.state === "starting"; // the answer, before it is asked
         still?.node.classList.toggle("kilncalc-replaced", alive || spoils);
+      }
+      for (const { cell, words } of asked) {
+        words.node.classList.toggle("kilncalc-replaced", Boolean(cell.node.querySelector(".kilncalc-exercise")));
       }
       // A box of ipywidgets without a label of its own has a title only, which not every screen reader says.
       for (const box of this.panel.content.node.querySelectorAll("input.widget-input[title]:not([aria-label])")) {
