@@ -153,9 +153,7 @@ def _to_hand_in(session: Session, where: Path) -> tuple[list[str], list[Answer]]
 
 
 def _rows(answers: list[Answer]) -> bytes:
-    return b"".join(
-        [_row(COLUMNS), *(_row([getattr(answer, name) for name in COLUMNS]) for answer in answers)]
-    )
+    return b"".join([_row(COLUMNS), *map(_row, answers)])
 
 
 def read_answers(content: bytes) -> Iterator[tuple[int, Answer | str]]:

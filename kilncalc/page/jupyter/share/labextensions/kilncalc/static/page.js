@@ -79,9 +79,6 @@ export class Page {
     else this.showCode(true);
     this.state("starting", STARTING);
     fold(this.cells());
-    for (const strong of panel.content.node.querySelectorAll(".jp-RenderedMarkdown p > strong")) {
-      if (strong.textContent === "Run > Run All Cells") strong.parentElement.classList.add("kilncalc-start");
-    }
     this.pair();
     this.units = "metric"; // as the notebook stands; the folder may have others
     const { lessons } = await this.folder().catch(() => ({ lessons: [] }));
@@ -245,6 +242,9 @@ export class Page {
       }
       for (const { cell, words } of asked) {
         words.node.classList.toggle("kilncalc-replaced", Boolean(cell.node.querySelector(".kilncalc-exercise")));
+      }
+      for (const strong of this.panel.content.node.querySelectorAll(".jp-RenderedMarkdown p:not(.kilncalc-start) > strong")) {
+        if (strong.textContent === "Run > Run All Cells") strong.parentElement.classList.add("kilncalc-start");
       }
       // A box of ipywidgets without a label of its own has a title only, which not every screen reader says.
       for (const box of this.panel.content.node.querySelectorAll("input.widget-input[title]:not([aria-label])")) {

@@ -49,7 +49,11 @@ export async function plugin(shared, stylesheet) {
     const list = new LessonList(app, ask, new Widget());
 
     const narrow = matchMedia(`(max-width: ${NARROW}px)`);
-    const fit = () => (narrow.matches ? shell?.collapseLeft() : shell?.activateById(list.widget.id));
+    const fit = () => {
+      shell?.collapseRight(); // nothing of ours is there
+      if (narrow.matches) shell?.collapseLeft();
+      else shell?.activateById(list.widget.id);
+    };
     let fitted = false;
 
     async function show() {
