@@ -364,33 +364,9 @@ class Firing:
 
         Notes
         -----
-        Without the tension of an uneven kiln: see `peak_uneven_tension`.
+        Without the tension of an uneven kiln: see `peak_with_unevenness`.
         """
         return self.worst_moment(phase).tension
-
-    def peak_uneven_tension(self, phase: Phase) -> float:
-        """Return the largest tension that an uneven kiln adds in a phase, E alpha u |T_air - T_mean|/2.
-
-        Parameters
-        ----------
-        phase : str
-            "heating" or "cooling".
-
-        Returns
-        -------
-        float
-            The tension [Pa].
-
-        Raises
-        ------
-        ValueError
-            For another phase.
-
-        Notes
-        -----
-        u is the kiln's `unevenness`, an assumption. It is what limits a thin even piece.
-        """
-        return float(self.uneven_tension[self._during(phase)].max(initial=0.0))
 
     def peak_with_unevenness(self, phase: Phase) -> float:
         """Return the largest sum of both tensions in a phase: what `write_schedule` keeps below its limit.

@@ -263,8 +263,8 @@ class Piece:
     --------
     >>> from kilncalc.materials import glass
     >>> plate = Piece(glass("lamp soda-lime"), [Zone(0.003, 0.7), Zone(0.006, 0.3)])
-    >>> round(plate.mean_thickness, 6)
-    0.0039
+    >>> plate.base
+    0
     """
 
     glass: Glass
@@ -303,13 +303,6 @@ class Piece:
             raise ValueError("every zone has a feature_width; the widest of them is the base and has none")
         if self.loose:
             self._check_sheets()
-
-    @property
-    def mean_thickness(self) -> float:
-        """Thickness of the glass, averaged over the area [m]."""
-        if isinstance(self.body, ReliefMap):
-            return float(self.body.thickness.mean())
-        return sum(zone.share * zone.thickness for zone in self.body)
 
     @property
     def base(self) -> int:

@@ -247,36 +247,6 @@ class Schedule:
         end = self.duration * (1 + 1e-12)  # hours times 3600 may miss the end by the last bit
         return like_input(np.interp(in_range("t", t, "s", 0.0, end), time, temperature))
 
-    def time_above(self, temperature: float) -> float:
-        """Return how long the schedule asks for more than a temperature, holds at it not counted.
-
-        Parameters
-        ----------
-        temperature : float
-            The temperature [degC], 0 to 1300.
-
-        Returns
-        -------
-        float
-            Time [s].
-
-        Raises
-        ------
-        ValueError
-            For a temperature outside its range.
-
-        Examples
-        --------
-        >>> Schedule((Segment(150, 545, 30), Segment(100, 20))).time_above(395) / 3600
-        3.0
-        """
-        level = _checked_temperature("temperature", temperature)
-        time, programme = self.corners
-        low, high = np.minimum(programme[:-1], programme[1:]), np.maximum(programme[:-1], programme[1:])
-        height = np.where(high > low, high - low, 1.0)
-        share = np.where(high > low, np.clip((high - level) / height, 0.0, 1.0), low > level)
-        return float(np.sum(share * np.diff(time)))
-
     def warnings(self, controller_segments: int | None = None) -> list[str]:
         """Return sentences about what may be a slip or too much for a controller, none where all is well.
 

@@ -49,6 +49,7 @@ def second_way():
         return {int(row.pop("number")): [float(one) for one in row.values()] for row in csv.DictReader(file)}
 
 
+@pytest.mark.slow  # 10 s each
 @pytest.mark.parametrize("number", [4, 40])
 def test_the_second_way_gives_what_its_file_says(number):
     again = reference(*random_firing(number))
@@ -72,6 +73,7 @@ def test_300_random_firings_by_a_second_way():
     assert not missed
 
 
+@pytest.mark.slow  # 25 s in all
 @pytest.mark.parametrize(
     ("segments", "thickness", "kiln"),
     [

@@ -11,7 +11,6 @@ LAMP = glass("lamp soda-lime")
 def test_words_and_numbers_are_kept_as_given():
     plate = Piece(LAMP, [Zone(0.003, 0.7), Zone(0.006, 0.3, layers=(0.003, 0.003))])
     assert plate.body == (Zone(0.003, 0.7), Zone(0.006, 0.3, layers=(Layer(0.003), Layer(0.003))))
-    assert plate.mean_thickness == pytest.approx(0.0039, rel=1e-12)  # hand: 0.7 x 3 + 0.3 x 6 = 3.9 mm
 
 
 def test_the_base_is_the_wide_zone_of_the_largest_share():

@@ -64,16 +64,6 @@ def test_no_temperature_before_the_start_or_after_the_end(time):
         BEND.temperature(time)
 
 
-def test_time_above_a_temperature_by_hand():
-    # hand: from 395 degC: 1 h up + 0.5 h + 0.4 h + 0.2 h + 3.9 h down
-    assert BEND.time_above(395) == pytest.approx(6.0 * 3600, rel=1e-12)
-    # hand: at 545 the hold does not count: 0.4 h + 0.2 h + 2.4 h
-    assert BEND.time_above(545) == pytest.approx(3.0 * 3600, rel=1e-12)
-    assert BEND.time_above(785) == 0.0  # exact: never hotter
-    # exact: all of it
-    assert BEND.time_above(19) == pytest.approx(BEND.duration, rel=1e-14)
-
-
 def test_as_fast_as_the_kiln_does_is_counted_at_the_stated_rate():
     assert UNLIMITED_RATE == 600.0  # exact: stated in the documentation
     # hand: 780 degC at 600 degC/h is 1.3 h

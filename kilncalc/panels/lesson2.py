@@ -134,7 +134,8 @@ CARD = Fixed("card", (0.300, 0.210 * 0.297), (0.300, 8.5 * 11 * INCH**2))
 
 FRITS = ("No. 6", "No. 12", "No. 20")  # medium between the first two sieves, fine between the last two
 CRUSHED = ("No. 4", "No. 6", "No. 8", "No. 12", "No. 16", "No. 20", "No. 40")
-PASSING = (1.0, 0.90, 0.68, 0.47, 0.34, 0.25, 0.11)  # of a batch crushed under a hammer, invented
+STAYED = (0.0, 0.10, 0.22, 0.21, 0.13, 0.09, 0.14)  # of a batch crushed under a hammer, invented
+PAN = 0.11
 
 
 def _sketched(
@@ -155,7 +156,7 @@ def _sketched(
         packing=LAYER,
         density=GLASS.density,
         openings=[volume.sieve_opening(name) for name in CRUSHED],
-        passing=PASSING,
+        passing=volume.cumulative_passing(STAYED, PAN),
     )
 
 

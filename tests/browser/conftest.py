@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+import nbformat
 import pytest
 
 CHROMIUM = Path(os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium"))
@@ -183,6 +184,16 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
     assert {path.name for path in settings} <= {"migrated"}, "Jupyter's own marker, and nothing else"
     with socket.socket() as probe:  # nobody listens any more: the server has ended with the command
         assert probe.connect_ex(("127.0.0.1", port)) != 0
+
+
+def open_alone(lab: Lab, page: "Page", code: str) -> None:  # noqa: F821
+    """Open a page of one cell, which is none of ours: it runs when asked to."""
+    folder = lab.folder / "alone"
+    folder.mkdir(exist_ok=True)
+    cell = nbformat.v4.new_code_cell(code)
+    nbformat.write(nbformat.v4.new_notebook(cells=[cell]), folder / "page.ipynb")
+    page.goto(lab.url("alone/page.ipynb"))
+    page.get_by_role("button", name="Run this page").click()
 
 
 @pytest.fixture(scope="module")

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from conftest import ARTEFACTS, SECONDS
+from conftest import ARTEFACTS, SECONDS, open_alone
 from PIL import Image
 from playwright.sync_api import expect
 
@@ -14,7 +14,7 @@ def surface(lab, browser):
     expect.set_options(timeout=SECONDS * 1000)
     lost = []
     page.on("pageerror", lambda error: lost.append(str(error)))
-    page.goto(lab.url("4b-uneven-pieces.ipynb"))
+    open_alone(lab, page, "from kilncalc.panels import lesson4b, show\nshow(lesson4b.drawing)")
     drawing = page.locator(".kilncalc-drawing")
     expect(drawing.locator(".js-plotly-plot .main-svg").first).to_be_visible()
     expect(drawing.locator(".kilncalc-reading").first).to_contain_text("heated; likely")

@@ -1,6 +1,7 @@
 """Lesson 3b's film in a real browser: its play button, and its sliders on a page as narrow as a phone."""
 
 import pytest
+from conftest import SECONDS, open_alone
 
 from kilncalc.panels import lesson3b
 
@@ -8,8 +9,8 @@ from kilncalc.panels import lesson3b
 @pytest.fixture(scope="module")
 def page(lab, browser):
     page = browser.new_page(viewport={"width": 390, "height": 844})
-    page.set_default_timeout(120_000)
-    page.goto(lab.url("3b-slump-and-drape.ipynb"))
+    page.set_default_timeout(SECONDS * 1000)
+    open_alone(lab, page, "from kilncalc.panels import lesson3b, show\nshow(lesson3b.film)")
     yield page
     page.close()
 

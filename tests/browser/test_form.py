@@ -1,12 +1,16 @@
 """The form of lesson 6 in a browser: a size is changed, the plan follows, the piece is saved."""
 
 import pytest
-from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED
+from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED, open_alone
 
 from kilncalc.project import Project
 from kilncalc.read_back import class_firings
 
-LESSON = "6-whole-piece.ipynb"
+CODE = """from kilncalc.classroom.pages import page_box
+from kilncalc.panels import lesson6, show
+show(lesson6.whole_piece)
+page_box("metric")
+"""
 
 
 @pytest.fixture(scope="module")
@@ -16,8 +20,7 @@ def page(lab, browser):
     made = context.new_page()
     made.kilncalc_errors = []
     made.on("pageerror", lambda error: made.kilncalc_errors.append(str(error)))
-    made.goto(lab.url(LESSON))
-    made.wait_for_selector(".kilncalc-bar[data-state=alive]")
+    open_alone(lab, made, CODE)
     made.evaluate(LISTEN)
     made.wait_for_selector(".kilncalc-form .main-svg")
     yield made
@@ -47,7 +50,7 @@ def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
     page.screenshot(path=ARTEFACTS / "form-on-it.png")
     form.get_by_role("button", name="Save", exact=True).click()
     form.get_by_text("Saved as relief-tray.toml").wait_for()
-    assert Project.read(lab.folder / "relief-tray.toml").size == (0.3, 0.2)
+    assert Project.read(lab.folder / "alone/relief-tray.toml").size == (0.3, 0.2)
 
 
 @pytest.mark.parametrize("width", [390, 683, 1366])

@@ -129,8 +129,10 @@ def test_the_still_picture_gives_way_to_the_live_one(page):
 
 
 def visible_parts(page):
-    parts = current(page).locator(".jp-Cell > :is(.jp-Cell-inputWrapper, .jp-Cell-outputWrapper)").all()
-    return sum(part.is_visible() for part in parts)
+    return page.evaluate(
+        """() => [...document.querySelectorAll(`.jp-NotebookPanel:not(.lm-mod-hidden) .jp-Cell >
+          :is(.jp-Cell-inputWrapper, .jp-Cell-outputWrapper)`)].filter(part => part.offsetHeight).length"""
+    )
 
 
 def test_what_is_tagged_is_folded_and_says_what_it_is(page):
@@ -385,13 +387,10 @@ def test_a_folder_in_inches_shows_inches_before_anything_is_run(lab, page):
 
 
 def test_units_chosen_elsewhere_are_taken_while_a_page_is_open(lab, page):
-    folder = lab.folder / "turned"
-    folder.mkdir()
-    (folder / LESSON).write_bytes((_resources.lessons() / LESSON).read_bytes())
-    open_beside(page, f"turned/{LESSON}")
-    wait_for(page, "alive")
-    for units, least, most in (("inches", 3, 99), ("metric", 0, 0), ("inches", 3, 99)):
-        (folder / "session.json").write_text(json.dumps({"student": "", "units": units}), encoding="utf-8")
+    """The page of the test before, in inches."""
+    for units, least, most in (("metric", 0, 0), ("inches", 3, 99)):
+        told = json.dumps({"student": "", "units": units})
+        (lab.folder / "inches/session.json").write_text(told, encoding="utf-8")
         page.evaluate("() => document.dispatchEvent(new Event('visibilitychange'))")  # as on coming back
         page.wait_for_function(
             """([least, most]) => {
@@ -425,10 +424,12 @@ def test_a_hand_out_opens_alive_without_the_teachers_notes(lab, page):
 
 @pytest.mark.parametrize("told_by_the_server", [True, False])
 def test_a_kernel_that_has_gone_is_said_and_comes_back(lab, page, told_by_the_server):
-    open_beside(page, LESSON)
+    name = "0-start-here.ipynb"
+    open_beside(page, name)
+    wait_for(page, "alive")
     with urllib.request.urlopen(lab.api("sessions"), timeout=SECONDS) as answer:
         before = answer.read()
-    (kernel,) = [one["kernel"]["id"] for one in json.loads(before) if one["path"] == LESSON]
+    (kernel,) = [one["kernel"]["id"] for one in json.loads(before) if one["path"] == name]
     end = urllib.request.Request(lab.api(f"kernels/{kernel}"), method="DELETE")
     # The page learns it from the server's list of sessions, or from silence where that list is an old one.
     asked = re.compile(r"/api/sessions\?")
@@ -449,7 +450,9 @@ def test_a_kernel_that_has_gone_is_said_and_comes_back(lab, page, told_by_the_se
         wait_for(page, "alive")
     finally:
         page.unroute(asked)
-    page.wait_for_selector(".jp-NotebookPanel:not(.lm-mod-hidden) .kilncalc-alive .main-svg")
+    page.wait_for_selector(
+        ".jp-NotebookPanel:not(.lm-mod-hidden) .kilncalc-alive :is(.main-svg, .kilncalc-guess)"
+    )
 
 
 def test_a_lesson_is_printed_in_the_units_of_its_folder(lab):
@@ -496,7 +499,7 @@ def test_no_panel_stays_empty_on_a_machine_that_is_too_slow_for_a_picture(lab, b
         page.add_init_script(f"({TOO_LATE})()")
         page.on("pageerror", lambda error: given_up.append(str(error)))
 
-    page = fresh(lab, browser, prepare=prepare)
+    page = fresh(lab, browser, LESSON, prepare)
     wait_for(page, "alive")
     assert [error for error in given_up if "anywidget" in error], "nothing came late: the test tests nothing"
     for panel in current(page).locator(".kilncalc-panel").all():
@@ -505,7 +508,7 @@ def test_no_panel_stays_empty_on_a_machine_that_is_too_slow_for_a_picture(lab, b
     page.context.close()
 
 
-def fresh(lab, browser, name="3-layer-counts.ipynb", prepare=lambda page: None):
+def fresh(lab, browser, name="0-start-here.ipynb", prepare=lambda page: None):
     """Open a lesson in a browser that has never been here."""
     context = browser.new_context(viewport={"width": 1366, "height": 768})
     context.set_default_timeout(SECONDS * 1000)
@@ -516,6 +519,10 @@ def fresh(lab, browser, name="3-layer-counts.ipynb", prepare=lambda page: None):
 
 
 def test_a_kernel_that_does_not_start_is_said_in_a_sentence_and_started_by_a_button(lab, browser):
+    with urllib.request.urlopen(lab.api("sessions"), timeout=SECONDS) as answer:
+        for session in json.loads(answer.read()):  # a page whose kernel runs already asks for none
+            end = urllib.request.Request(lab.api(f"sessions/{session['id']}"), method="DELETE")
+            urllib.request.urlopen(end, timeout=SECONDS).close()
     failing = {"left": 1}
 
     def refuse_once(route):
@@ -536,7 +543,7 @@ def test_a_kernel_that_does_not_start_is_said_in_a_sentence_and_started_by_a_but
         page.route(re.compile(r"/api/sessions"), refuse_once)
         page.route(re.compile(r"/static/page\.js"), be_impatient)
 
-    page = fresh(lab, browser, "0-start-here.ipynb", prepare)
+    page = fresh(lab, browser, prepare=prepare)
     # JupyterLab says so too, and then asks for a kernel: put away whenever it comes.
     page.add_locator_handler(
         page.locator(".jp-Dialog"), lambda _: page.keyboard.press("Escape"), no_wait_after=True
@@ -565,7 +572,7 @@ def test_in_a_jupyterlab_that_does_not_know_the_page_a_lesson_works_as_any_noteb
     def prepare(page):
         page.route(re.compile(r"/kilncalc/static/remoteEntry"), lambda route: route.abort())
 
-    page = fresh(lab, browser, LESSON, prepare)
+    page = fresh(lab, browser, prepare=prepare)
     page.locator(".jp-RenderedMarkdown").get_by_text(
         "Run > Run All Cells"
     ).first.wait_for()  # hidden on a page
@@ -574,5 +581,5 @@ def test_in_a_jupyterlab_that_does_not_know_the_page_a_lesson_works_as_any_noteb
     page.get_by_role("menuitem", name="Run", exact=True).click()
     page.get_by_role("menuitem", name=re.compile("^Run All Cells")).click()
     page.locator(".kilncalc-exercise").first.wait_for()
-    page.wait_for_function("() => document.querySelectorAll('.kilncalc-panel .main-svg').length > 0")
+    page.locator(".kilncalc-panel").locator(".main-svg, .kilncalc-guess").first.wait_for()
     page.context.close()
