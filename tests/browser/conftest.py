@@ -186,14 +186,17 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
         assert probe.connect_ex(("127.0.0.1", port)) != 0
 
 
-def open_alone(lab: Lab, page: "Page", code: str) -> None:  # noqa: F821
-    """Open a page of one cell, which is none of ours: it runs when asked to."""
+def open_alone(lab: Lab, page: "Page", *code: str) -> None:  # noqa: F821
+    """Open a page of these cells, which is none of ours: it runs when asked to."""
     folder = lab.folder / "alone"
     folder.mkdir(exist_ok=True)
-    cell = nbformat.v4.new_code_cell(code)
-    nbformat.write(nbformat.v4.new_notebook(cells=[cell]), folder / "page.ipynb")
+    cells = [nbformat.v4.new_code_cell(one, metadata={"tags": ["panel"]}) for one in code]
+    kernel = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
+    made = nbformat.v4.new_notebook(cells=cells, metadata=kernel)
+    nbformat.write(made, folder / "page.ipynb")
     page.goto(lab.url("alone/page.ipynb"))
     page.get_by_role("button", name="Run this page").click()
+    page.wait_for_selector(".kilncalc-bar[data-state=alive]")
 
 
 @pytest.fixture(scope="module")

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from conftest import ARTEFACTS, SECONDS, open_alone
+from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED, open_alone
 from PIL import Image
 from playwright.sync_api import expect
 
@@ -18,6 +18,7 @@ def surface(lab, browser):
     drawing = page.locator(".kilncalc-drawing")
     expect(drawing.locator(".js-plotly-plot .main-svg").first).to_be_visible()
     expect(drawing.locator(".kilncalc-reading").first).to_contain_text("heated; likely")
+    page.evaluate(LISTEN)
     yield drawing
     drawing.screenshot(path=ARTEFACTS / "4b-drawing.png")
     page.close()
@@ -77,9 +78,11 @@ def test_rubbish_gets_a_sentence_that_a_screen_reader_reads_out(surface):
 
 def test_old_and_new_stand_side_by_side(surface):
     turn_to(surface, "in the kiln")
+    surface.evaluate(SETTLED)  # a button that is about to be locked swallows a click
     surface.get_by_role("button", name="Compare with this one").click()
     expect(surface.get_by_role("button", name="Stop comparing")).to_be_visible()
     turn_to(surface, "the piece")
+    surface.evaluate(SETTLED)
     surface.get_by_role("button", name="Remove 5").click()
     turn_to(surface, "in the kiln")
     expect(surface.locator(".kilncalc-caption")).to_contain_text("As it is, heating pulls with")

@@ -6,11 +6,8 @@ from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED, open_alone
 from kilncalc.project import Project
 from kilncalc.read_back import class_firings
 
-CODE = """from kilncalc.classroom.pages import page_box
-from kilncalc.panels import lesson6, show
-show(lesson6.whole_piece)
-page_box("metric")
-"""
+FORM = "from kilncalc.panels import lesson6, show\nshow(lesson6.whole_piece)"
+CARD = "from kilncalc.classroom.pages import page_box\npage_box('metric')"
 
 
 @pytest.fixture(scope="module")
@@ -20,7 +17,7 @@ def page(lab, browser):
     made = context.new_page()
     made.kilncalc_errors = []
     made.on("pageerror", lambda error: made.kilncalc_errors.append(str(error)))
-    open_alone(lab, made, CODE)
+    open_alone(lab, made, FORM, CARD)
     made.evaluate(LISTEN)
     made.wait_for_selector(".kilncalc-form .main-svg")
     yield made

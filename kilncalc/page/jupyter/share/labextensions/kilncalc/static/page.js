@@ -56,11 +56,7 @@ export class Page {
 
   // A page whose code is not a lesson's: nothing runs until somebody says so, and the code is in sight.
   offer(why) {
-    this.say("offered", `${why} So it does not run by itself.`, "Run this page", async () => {
-      this.say("alive", "");
-      const { NotebookActions } = this.jupyter;
-      await NotebookActions.runAll(this.panel.content, this.panel.sessionContext);
-    });
+    this.say("offered", `${why} So it does not run by itself.`, "Run this page", () => this.run());
   }
 
   async becomeLesson(label) {
