@@ -186,13 +186,13 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
         assert probe.connect_ex(("127.0.0.1", port)) != 0
 
 
-def open_alone(lab: Lab, page: "Page", *code: str) -> None:  # noqa: F821
-    """Open a page of these cells, which is none of ours: it runs when asked to."""
+def open_alone(lab: Lab, page: "Page", code: str) -> None:  # noqa: F821
+    """Open a page of one panel, which is none of ours: it runs when asked to."""
     folder = lab.folder / "alone"
     folder.mkdir(exist_ok=True)
-    cells = [nbformat.v4.new_code_cell(one, metadata={"tags": ["panel"]}) for one in code]
+    cell = nbformat.v4.new_code_cell(code, metadata={"tags": ["panel"]})
     kernel = {"kernelspec": {"name": "python3", "display_name": "Python 3", "language": "python"}}
-    made = nbformat.v4.new_notebook(cells=cells, metadata=kernel)
+    made = nbformat.v4.new_notebook(cells=[cell], metadata=kernel)
     nbformat.write(made, folder / "page.ipynb")
     page.goto(lab.url("alone/page.ipynb"))
     page.get_by_role("button", name="Run this page").click()

@@ -1,13 +1,12 @@
 """The form of lesson 6 in a browser: a size is changed, the plan follows, the piece is saved."""
 
 import pytest
-from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED, open_alone
+from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED
 
 from kilncalc.project import Project
 from kilncalc.read_back import class_firings
 
-FORM = "from kilncalc.panels import lesson6, show\nshow(lesson6.whole_piece)"
-CARD = "from kilncalc.classroom.pages import page_box\npage_box('metric')"
+LESSON = "6-whole-piece.ipynb"
 
 
 @pytest.fixture(scope="module")
@@ -17,7 +16,8 @@ def page(lab, browser):
     made = context.new_page()
     made.kilncalc_errors = []
     made.on("pageerror", lambda error: made.kilncalc_errors.append(str(error)))
-    open_alone(lab, made, FORM, CARD)
+    made.goto(lab.url(LESSON))
+    made.wait_for_selector(".kilncalc-bar[data-state=alive]")
     made.evaluate(LISTEN)
     made.wait_for_selector(".kilncalc-form .main-svg")
     yield made
@@ -47,7 +47,7 @@ def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
     page.screenshot(path=ARTEFACTS / "form-on-it.png")
     form.get_by_role("button", name="Save", exact=True).click()
     form.get_by_text("Saved as relief-tray.toml").wait_for()
-    assert Project.read(lab.folder / "alone/relief-tray.toml").size == (0.3, 0.2)
+    assert Project.read(lab.folder / "relief-tray.toml").size == (0.3, 0.2)
 
 
 @pytest.mark.parametrize("width", [390, 683, 1366])

@@ -13,7 +13,7 @@ const timeout = AbortSignal.timeout.bind(AbortSignal);
 AbortSignal.timeout = (ms) => timeout(ms === ANYWIDGET_WAIT ? OUR_WAIT : ms);
 
 export async function plugin(shared, stylesheet) {
-  const [{ ILabShell }, { Dialog, showDialog }, { CodeCell }, { INotebookTracker, NotebookActions }] =
+  const [{ ILabShell }, { Dialog, showDialog }, { CodeCell }, { INotebookTracker }] =
     await Promise.all(["application", "apputils", "cells", "notebook"].map((name) => shared(`@jupyterlab/${name}`)));
   const { PageConfig } = await shared("@jupyterlab/coreutils");
   const { ServerConnection } = await shared("@jupyterlab/services");
@@ -45,7 +45,7 @@ export async function plugin(shared, stylesheet) {
       ? await browserEdition(app, () => pages.get(tracker.currentWidget), tell)
       : { ask: askServer, kernels: ["python3"], kernelWait: KERNEL_WAIT, carry: async () => "" };
     const { ask } = edition;
-    const jupyter = { app, ...edition, failures, CodeCell, Dialog, NotebookActions, showDialog };
+    const jupyter = { app, ...edition, failures, CodeCell, Dialog, showDialog };
     const list = new LessonList(app, ask, new Widget());
 
     const narrow = matchMedia(`(max-width: ${NARROW}px)`);
