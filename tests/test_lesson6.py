@@ -387,6 +387,9 @@ def test_two_firings_of_the_record_are_compared(live):
     pane = pictures.compared(compare(live.piece, *days[:2]), Show("metric"))["panes"][0]
     assert pane["layout"]["xaxis"]["range"] == [0, 24]
     assert max(pane["data"][0]["y"]) == pytest.approx(820, rel=1e-3)
+    pulls = pictures.compared(compare(live.piece, *days[:2]), Show("metric"))["panes"][1]["data"][1:]
+    for drawn, one in zip(pulls, (first, second), strict=True):
+        assert max(drawn["y"]) == pytest.approx(one.pull.most / 1e6, rel=0.03)  # so few points are drawn
 
 
 def test_two_firings_that_never_got_hot():

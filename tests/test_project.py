@@ -242,7 +242,7 @@ def otherwise(piece, change, data):
         return replace(piece, **{gone: None})
     if change == "units":
         return replace(piece, units=data.draw(st.sampled_from(["metric", "inches"])))
-    return replace(piece, labour=data.draw(st.floats(0, 9000)))
+    return replace(piece, labour=data.draw(st.floats(1.0, 9000)))
 
 
 @settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
