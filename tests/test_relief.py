@@ -70,7 +70,7 @@ def test_a_uniform_map_is_a_uniform_slab():
 def test_ribs_and_spots_of_the_check_cases(relief, bending, wanted):
     course = fired(relief(), bending=bending)
     assert course.peak_tension("heating") == pytest.approx(wanted, rel=0.03)
-    assert course.heat_in == pytest.approx(course.heat_stored, rel=0.01)  # exact: energy balance
+    assert course.heat_in == pytest.approx(course.heat_stored, rel=0.002)  # exact: energy balance
 
 
 def test_zones_without_a_width_are_an_upper_bound():
@@ -255,8 +255,8 @@ def test_peaks_and_what_stays_do_not_hang_on_the_steps(monkeypatch, seed):
     monkeypatch.setattr(_plate, "_ENOUGH", _plate._ENOUGH / 16)
     finer = fire(*firing)
     for phase in ("heating", "cooling"):
-        assert usual.averaged_peak(phase) == pytest.approx(finer.averaged_peak(phase), rel=0.03)
-    assert usual.averaged_residual == pytest.approx(finer.averaged_residual, rel=0.015)
+        assert usual.averaged_peak(phase) == pytest.approx(finer.averaged_peak(phase), rel=0.02)
+    assert usual.averaged_residual == pytest.approx(finer.averaged_residual, rel=0.01)
 
 
 def warmed(relief, bending):
@@ -430,6 +430,23 @@ def test_what_a_firing_leaves_is_there_when_the_next_begins():
     assert hot.residual.peak == pytest.approx(fresh.residual.peak, rel=1e-3)
     # while heated, residual and temporary tension meet
     assert hot.tension[0] > fresh.tension[0] == 0
+
+
+def test_glass_above_its_strain_point_counts_as_not_pulled():
+    seen = []
+    course = fired(rib(0.15, 15, 0.003, 0.003, 0.020), WHOLE, watch=seen.append)
+    soft = [moment.temperature.min() > REFERENCE.strain_point for moment in seen]
+    hot = np.array([False, *soft])
+    assert hot.sum() > 5
+    assert course.tension[hot].max() == course.averaged[hot].max() == course.uneven[hot].max() == 0.0
+    assert course.tension[~hot].max() > 1e6 and course.uneven[~hot].max() > 0.1e6
+
+
+def test_what_stays_counts_with_cooling():
+    # an even tile, cooled evenly: nothing pulls it on the way as hard as what stays
+    course = fired(ReliefMap(np.full((6, 6), 0.006), 0.02), WHOLE, "shelf")
+    assert course.cooling.peak >= course.residual.peak > 0.1e6
+    assert course.averaged_peak("cooling") >= course.averaged_residual > 0.1e6
 
 
 def test_the_structure_is_carried_too():
