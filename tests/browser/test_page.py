@@ -277,6 +277,37 @@ def test_on_the_projector_a_panel_fills_the_screen(page):
         )
 
 
+def test_a_guess_is_made_by_keyboard_and_stands_beside_the_answer(page):
+    if (again := current(page).get_by_role("button", name="Guess again").first).is_visible():
+        again.click()
+    box = current(page).locator(".kilncalc-guess").first
+    box.get_by_role("button", name="Show the answer").wait_for()
+    assert (
+        box.locator("xpath=ancestor::*[contains(@class, 'kilncalc-panel')]").locator(".main-svg").count() == 0
+    )
+    handle = box.get_by_role("slider")
+    handle.focus()
+    before = box.locator("input").input_value()
+    page.keyboard.press("ArrowRight")
+    page.wait_for_function(
+        """([box, before]) => {
+          const [said, typed] = [box.querySelector('.noUi-handle'), box.querySelector('input').value];
+          return typed !== before && said.getAttribute('aria-valuetext') === typed
+            && said.getAttribute('aria-label') === 'your guess';
+        }""",
+        arg=[box.element_handle(), before],
+    )
+    guessed = box.locator("input").input_value()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    box.get_by_text("Your guess is").wait_for()
+    theirs, ours = (part.bounding_box() for part in box.locator(".kilncalc-reading").all())
+    assert theirs["y"] == ours["y"] and theirs["x"] + theirs["width"] <= ours["x"]
+    assert box.locator(".kilncalc-reading b").first.text_content() == guessed
+    assert re.search(r"\d.* too (high|low)", box.inner_text())
+
+
 OURS = (".kilncalc-bar", ".kilncalc-fold", ".kilncalc-panel", ".kilncalc-exercise", ".kilncalc-next")
 
 

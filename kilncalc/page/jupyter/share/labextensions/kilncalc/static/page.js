@@ -4,6 +4,7 @@ import { fold, tags } from "./fold.js";
 import { Projector } from "./projector.js";
 
 const DRAW_WAIT = 25000; // ms until a panel that shows nothing is run once more
+const ECHO = 400; // ms until the box beside a slider that was moved has its new value from the kernel
 const TRIES = 3;
 const GONE = ["dead", "terminating"];
 const KEYS_THAT_STAY = ["s", "f", "b"]; // with Ctrl or Cmd: save, find, show or hide the list
@@ -250,12 +251,14 @@ export class Page {
         link.dataset.saved = ""; // made by a press of Hand in: once
         link.click();
       }
+      for (const handle of this.panel.content.node.querySelectorAll(".kilncalc-guess .noUi-handle")) speak(handle);
     };
-    const watch = new MutationObserver(() => {
+    const watch = new MutationObserver((changes) => {
       if (!planned) requestAnimationFrame(look);
       planned = true;
+      if (changes.some(({ type }) => type === "attributes")) setTimeout(look, ECHO);
     });
-    watch.observe(this.panel.content.node, { childList: true, subtree: true });
+    watch.observe(this.panel.content.node, { childList: true, subtree: true, attributeFilter: ["aria-valuetext"] });
     this.panel.disposed.connect(() => watch.disconnect());
     look();
   }
@@ -386,6 +389,15 @@ export class Page {
     this.changing.remove();
     this.showCode(true);
     this.say("alive", `You can change this page now. The original is kept as ${kept}.`, "Show the original", () => this.openBeside(kept));
+  }
+}
+
+// The slider of a guess says what is guessed and in which unit; other panels' sliders do so with their picture.
+function speak(handle) {
+  const row = handle.closest(".widget-hbox");
+  const said = { "aria-label": row?.querySelector(".widget-label")?.textContent, "aria-valuetext": row?.querySelector("input")?.value };
+  for (const [name, words] of Object.entries(said)) {
+    if (words && handle.getAttribute(name) !== words) handle.setAttribute(name, words);
   }
 }
 
