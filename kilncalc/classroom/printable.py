@@ -27,7 +27,7 @@ header {{ border-bottom: 1px solid {QUIET}; padding-bottom: 2mm; }}
 header strong {{ color: {INK}; font-size: 12pt; }}
 table {{ border-collapse: collapse; margin: 3mm 0; max-width: 100%; }}
 th, td {{ border: 1px solid {QUIET}; padding: 1mm 2mm; text-align: left; vertical-align: top; }}
-th {{ background: {GRID}; }} tbody th {{ min-width: 32mm; }}
+th {{ background: {GRID}; }}
 thead {{ display: table-header-group; }} tr {{ break-inside: avoid; }}
 pre {{ white-space: pre-wrap; font-size: 9pt; background: #f4f6f8; padding: 2mm; margin: 2mm 0;
   break-inside: avoid; }}
