@@ -572,7 +572,7 @@ def test_a_kernel_that_does_not_start_is_said_in_a_sentence_and_started_by_a_but
 
     def prepare(page):
         page.route(re.compile(r"/api/sessions"), refuse_once)
-        page.route(re.compile(r"/static/page\.js"), be_impatient)
+        page.route(re.compile(r"/static/plugin\.js"), be_impatient)
 
     page = fresh(lab, browser, prepare=prepare)
     # JupyterLab says so too, and then asks for a kernel: put away whenever it comes.
