@@ -45,6 +45,7 @@ ON_DEMAND = {
     "six",
     "mistune",
     "simpleeval",
+    "tomlkit",
     "shapely",
 }
 """Fetched when they are first imported (browser_on_demand.py), not before."""
