@@ -4,6 +4,8 @@ const COUNT = `print(__import__("kilncalc.page.lessons", fromlist=["answered_her
 const KEPT = ["answers.csv", "answers-more.csv"];
 const EDITION = "kilncalc-edition"; // where the browser remembers which edition it had last
 const VIEW = "application/vnd.jupyter.widget-view+json";
+const PLAIN_HTTP = "The address of this page begins with http, so do not rely on answers being kept here: press Hand in, on "
+  + "Start here, before you close the page. They are kept where the address begins with https or is localhost.";
 const KERNEL_WAIT = 240000; // ms; the first time the browser fetches Python
 
 const carried = (call) => `__import__("kilncalc.page.carried", fromlist=["lay"]).${call}`;
@@ -109,7 +111,7 @@ function carrier(contents) {
       await printed(kernel, carried(`lay(${JSON.stringify(JSON.stringify(Object.fromEntries(changed)))})`));
       known.set(kernel, { ...lying, ...kept });
     }
-    return "";
+    return PLAIN_HTTP;
   };
 }
 
