@@ -44,16 +44,15 @@ export async function browserEdition(app, page, tell) {
     const kernel = page()?.panel.sessionContext.session?.kernel;
     if (kernel?.status !== "idle" || page().bar.dataset.state !== "alive") return;
     const there = KEPT.filter((name) => names.includes(name));
-    const kept = JSON.stringify(await Promise.all(there.map(async (name) => text(await contents.get(place + name)))));
+    const kept = JSON.stringify(await Promise.all(there.map((name) => textOf(contents, place + name))));
     if (kept === counted) return;
     counted = kept;
     counts = JSON.parse(await printed(kernel, COUNT));
   }
 
   async function folder(place) {
-    const listed = await contents.get(place.replace(/\/$/, ""));
-    const names = listed.content.map(({ name }) => name);
-    const units = names.includes("session.json") && JSON.parse(text(await contents.get(`${place}session.json`))).units;
+    const names = (await filesIn(contents, place)).map(({ name }) => name);
+    const units = names.includes("session.json") && JSON.parse(await textOf(contents, `${place}session.json`)).units;
     await count(place, names);
     const found = lessons.filter(({ file }) => names.includes(file)).map(({ file, label, title, minutes, core }) => ({
       file, label, title, minutes,
@@ -69,7 +68,12 @@ export async function browserEdition(app, page, tell) {
   return { ask, kernels, kernelWait: KERNEL_WAIT, carry: carrier(contents) };
 }
 
-const text = ({ content }) => (typeof content === "string" ? content : JSON.stringify(content));
+// What the browser keeps comes without its content unless that is asked for.
+const textOf = async (contents, path) => (await contents.get(path, { type: "file", format: "text", content: true })).content;
+
+async function filesIn(contents, place) {
+  return (await contents.get(place.replace(/\/$/, ""), { type: "directory", content: true })).content;
+}
 
 async function printed(kernel, code) {
   let said = "";
@@ -92,9 +96,8 @@ function carrier(contents) {
     const before = known.get(kernel) ?? {};
     known.set(kernel, lying);
     if (lying === null) return "";
-    const { content } = await contents.get(place.replace(/\/$/, ""));
-    const names = content.filter(({ type, name }) => type === "file" && !name.endsWith(".zip")).map(({ name }) => name);
-    const kept = Object.fromEntries(await Promise.all(names.map(async (name) => [name, text(await contents.get(place + name))])));
+    const names = (await filesIn(contents, place)).filter(({ type, name }) => type === "file" && !name.endsWith(".zip")).map(({ name }) => name);
+    const kept = Object.fromEntries(await Promise.all(names.map(async (name) => [name, await textOf(contents, place + name)])));
     try {
       for (const [name, now] of Object.entries(lying)) {
         const was = before[name] ?? "";
@@ -134,7 +137,7 @@ async function makeWay(contents, lessons, files, tell) {
   const edition = JSON.stringify(lessons.map(({ digest }) => digest));
   const before = localStorage.getItem(EDITION);
   for (const { file, digest, version } of before && before !== edition ? lessons : []) {
-    const kept = await contents.get(file);
+    const kept = await contents.get(file, { type: "notebook", format: "json", content: true });
     if (kept.content.metadata.kilncalc?.digest === digest) continue;
     if (kept.content.cells.every((cell) => cell.metadata.editable === false)) {
       await contents.delete(file);
