@@ -363,8 +363,8 @@ def test_paper_rods_and_blanks_are_drawn_as_high_and_wide_as_they_are():
     assert max(even["data"][1]["y"]) == pytest.approx(6.4 + 0.418879, rel=1e-6)  # hand: 2 pi 4/(4 x 15)
     first = lesson3.cut.picture("metric")["panes"][0]["data"]
     assert (np.nanmin(first[0]["x"]), first[0]["x"][1], np.nanmax(first[0]["y"])) == (0, 500, 400)
-    # hand: the second sheet stands 24 in and 30 mm further right
-    assert first[0]["x"][6] == pytest.approx(24 * 25.4 + 30, rel=1e-9)
+    # hand: the second sheet stands 24 in and a twentieth of that further right
+    assert first[0]["x"][6] == pytest.approx(24 * 25.4 * 1.05, rel=1e-9)
     plan = lesson3.cut.at().plan.sheets
     highest = 1000 * max(one.y + one.width for sheet in plan for one in sheet.blanks)
     assert np.nanmax(first[1]["y"]) == pytest.approx(highest, rel=1e-9)
