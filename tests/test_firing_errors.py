@@ -49,7 +49,7 @@ def second_way():
         return {int(row.pop("number")): [float(one) for one in row.values()] for row in csv.DictReader(file)}
 
 
-@pytest.mark.slow  # 10 s each
+@pytest.mark.sweep  # 10 s each
 @pytest.mark.parametrize("number", [4, 40])
 def test_the_second_way_gives_what_its_file_says(number):
     again = reference(*random_firing(number))

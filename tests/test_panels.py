@@ -69,22 +69,18 @@ def fonts_in(value: object) -> Iterator[float]:
 
 
 def states(panel: Panel, units: str) -> Iterator[dict[str, Any]]:
-    """Yield the panel as it opens, each control at each end, and all sliders at one end.
-
-    In inches a slider that counts as in metric is not moved alone again.
-    """
+    """Yield the panel as it opens, all sliders at each end, and in metric each control alone at each end."""
     yield {}
     ends = {
         c.name: c.options if isinstance(c, Choice) else [c.si(end, units) for end in c.rail(units)[2:4]]
         for c in panel.controls
     }
-    sliders = [c for c in panel.controls if isinstance(c, Slider)]
-    alike = [c.name for c in panel.controls if isinstance(c, Choice) or c.rail("metric") == c.rail("inches")]
-    for name, values in ends.items():
-        if units == "metric" or name not in alike:
-            yield from ({name: value} for value in values)
+    sliders = [c.name for c in panel.controls if isinstance(c, Slider)]
     for end in (0, 1):
-        yield {c.name: ends[c.name][end] for c in sliders}
+        yield {name: ends[name][end] for name in sliders}
+    if units == "metric":
+        for name, values in ends.items():
+            yield from ({name: value} for value in values)
 
 
 @pytest.mark.parametrize("units", SYSTEMS)

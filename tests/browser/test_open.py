@@ -401,7 +401,11 @@ def test_every_slider_by_keyboard(visit):
 def test_every_slider_by_mouse(visit):
     if not visit.name.startswith("2-"):
         pytest.skip("the same slider stands in every panel; one page is enough")
+    seen = []
     for panel, handle, label in visit.sliders():
+        if panel in seen:  # each panel's first
+            continue
+        seen.append(panel)
         start, before = place(handle), visit.look(panel)
         handle.scroll_into_view_if_needed()
         knob, room = handle.bounding_box(), rail(handle).bounding_box()
