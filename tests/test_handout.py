@@ -228,17 +228,16 @@ def test_the_text_of_a_copy_is_what_json_writes(handed):
 # ================================================================================== nothing is overwritten
 
 
-@pytest.mark.parametrize("seconds", [0.0, 0.15, 0.3])
+@pytest.mark.parametrize("written", [1, 30, 90])
 @pytest.mark.skipif(os.name == "nt", reason="a process is stopped otherwise there")
-def test_a_run_stopped_halfway_is_finished_by_the_next(tmp_path, seconds):
+def test_a_run_stopped_halfway_is_finished_by_the_next(tmp_path, written):
     """Stopped by kill -9 at any moment: the next needs no --replace, and nothing half written stays."""
     (tmp_path / "class.csv").write_text("id\n" + "".join(f"S{n:03d}\n" for n in range(200)), encoding="utf-8")
     command = [sys.executable, "-m", "kilncalc", "handout", "class.csv", "--to", "out", "--lesson", "0"]
     process = subprocess.Popen(command, cwd=tmp_path, stdout=subprocess.DEVNULL)
-    while not (tmp_path / "out" / "S000" / "session.json").exists():
+    while not (tmp_path / "out" / f"S{written - 1:03d}" / "session.json").exists():
         assert process.poll() is None
-    time.sleep(seconds)
-    process.kill()
+    process.kill()  # by what it has written, never by a clock: machines differ
     assert process.wait() == -9
     assert not (tmp_path / "out" / "S199").exists()
     (tmp_path / "out" / "S000" / ".0-start-here.ipynb.77-0a1b2c3d.part").write_bytes(b"half")
