@@ -53,7 +53,35 @@ DRAWING = Drawing("What comes of it?", (TILE, EMPTY), weigh, told, both, (SLIDER
 def surface() -> Surface:
     made = show(DRAWING)
     assert isinstance(made, Surface)
+    come_near(made)
     return made
+
+
+def come_near(surface: Surface) -> None:
+    """Do what the page does when the reader comes near."""
+    surface.drawn._handle_custom_msg({"kind": "seen"}, [])
+
+
+def test_the_first_piece_is_drawn_at_once_and_fired_when_the_reader_comes_near() -> None:
+    asked: list[float] = []
+
+    def weighed(pattern: patterned.Pattern, rate: float, progress: Any = None) -> tuple[float, float]:
+        asked.append(rate)
+        return weigh(pattern, rate, progress)
+
+    opened = show(replace(DRAWING, result=weighed))
+    assert isinstance(opened, Surface)
+    assert asked == [] and opened.drawn.waits and caption(opened.picture) == ""
+    assert "100 mm by 80.0 mm" in caption(opened.drawn)
+    for _ in range(2):  # two views of it
+        come_near(opened)
+    assert asked == [100] and not opened.drawn.waits
+    assert caption(opened.picture) == "7.0 mm at 100."  # hand: a sheet of 4 mm and a band of 3 mm on it
+    before = show(replace(DRAWING, result=weighed))
+    assert isinstance(before, Surface)
+    before.rows[0].slider.value = 200  # moved before the page has said so
+    come_near(before)
+    assert asked == [100, 200] and caption(before.picture) == "7.0 mm at 200."
 
 
 def caption(picture: Any) -> str:

@@ -190,6 +190,40 @@ def test_a_moved_slider_draws_the_picture_anew() -> None:
     assert drawn(picture)["caption"] == "rod 70 mm metric."
 
 
+def test_a_panel_that_waits_is_worked_out_once_when_the_reader_comes_near_or_moves_it() -> None:
+    asked: list[float] = []
+
+    def waiting() -> tuple:
+        whole = demo()
+
+        def result(length: float, kind: str) -> Any:
+            asked.append(length)
+            return whole.result(length, kind)
+
+        asked.clear()
+        return parts(show(replace(whole, result=result, waits=True)))
+
+    def come_near(picture: Any) -> None:
+        picture._handle_custom_msg({"kind": "seen"}, [])
+
+    switch, _slider, _typed, _choice, picture, message = waiting()
+    assert (asked, picture.figure, picture.waits, message.value) == ([], "", True, "")
+    switch.value = "inches"
+    assert asked == []
+    for _ in range(2):  # two views of it
+        come_near(picture)
+    assert asked == [pytest.approx(0.0508)]  # exact: 2 in, as it starts in inches
+    assert drawn(picture)["caption"] == "sheet 2 in inches." and not picture.waits
+    _switch, slider, _typed, _choice, picture, message = waiting()
+    slider.value = 70
+    come_near(picture)
+    assert asked == [0.07] and drawn(picture)["caption"] == "sheet 70 mm metric." and message.value == ""
+    _switch, slider, _typed, _choice, picture, message = waiting()
+    slider.value = 100
+    assert "length is 0.1 m; allowed is 0 to 0.09 m" in message.value
+    assert "still shows" not in message.value and picture.figure == ""
+
+
 def test_a_typed_value_moves_the_slider_or_gets_a_sentence() -> None:
     _switch, slider, typed, _choice, picture, message = parts(show(demo()))
     typed.value = "1 1/2 in"

@@ -377,6 +377,7 @@ class Surface(_Box):
         self.touched = False
         self.pressed: widgets.Button | None = None
         self._quiet = False
+        self._opening = True
         self.message = _Messages()
         look: dict[str, Any] = {"layout": self.message.layout}
         super().__init__(drawing.title, [], **look)
@@ -384,6 +385,7 @@ class Surface(_Box):
         self._look = look
         self._build(look)
         self._begin()
+        self._opening = False
 
     @property
     def shapes(self) -> tuple[laying.Shape, ...]:
@@ -427,7 +429,9 @@ class Surface(_Box):
         self.keep = self._button("Compare with this one", self._keep)
         self.bar = widgets.FloatProgress(value=0.0, min=0.0, max=1.0, description="firing", **look)
         self.drawn = _Picture(
-            figure=as_json({"panes": [], "readings": [], "table": None, "caption": ""}), **look
+            lambda: self._guarded(self._fire),
+            figure=as_json({"panes": [], "readings": [], "table": None, "caption": ""}),
+            **look,
         )
         self.picture = _Picture(figure=self.drawn.figure, **look)
         title = widgets.HTML(
@@ -644,13 +648,14 @@ class Surface(_Box):
             row.close()
 
     def _draw(self, made: patterned.Pattern | None) -> None:
-        """Draw a piece, and fire it at once where that is quick."""
+        """Draw a piece, and fire it at once where that is quick; the first one when the reader comes near."""
         if made is None:
             self.message.refuse("Choose a picture: darker is thicker. PNG and JPEG both do.")
             return
         self.drawn.figure = as_json(maps.thickness(made, Show(self.units)))
         self.found, self.pattern = None, made
-        self._fired_at_once()
+        if not self._opening:
+            self._fired_at_once()
 
     def _fired_at_once(self) -> None:
         if self.cells.value == QUICK:
@@ -685,6 +690,7 @@ class Surface(_Box):
         try:
             self.found = self.drawing.result(self.pattern, progress=tell, **values)
         finally:
+            self.drawn.waits = False
             self.firing.children = [self.fire, self.keep]
             for button in waiting:
                 button.disabled = False

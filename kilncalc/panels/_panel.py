@@ -91,14 +91,19 @@ class _Picture(anywidget.AnyWidget):
 
     _esm = Path(__file__).with_name("_picture.js")
     figure = traitlets.Unicode().tag(sync=True)
+    waits = traitlets.Bool(False).tag(sync=True)
+    """Whether something is still to be worked out, when the reader comes near: the page then says so once."""
 
-    def __init__(self, **keywords: Any) -> None:
-        super().__init__(**keywords)
+    def __init__(self, seen: Callable[[], object] | None = None, **keywords: Any) -> None:
+        super().__init__(waits=seen is not None, **keywords)
+        self.seen = seen
         self.on_msg(self._answer)
 
     def _answer(self, _widget: Any, content: Any, _buffers: Any) -> None:
         if content == {"kind": "plotly"}:
             self.send({"kind": "plotly"}, buffers=[get_plotlyjs().encode()])
+        elif content == {"kind": "seen"} and self.seen and self.waits:
+            self.seen()
 
 
 def as_json(figure: Figure) -> str:
@@ -214,7 +219,8 @@ class Panel:
     """A question, the result that answers it, its picture, and what may be moved.
 
     `result(**values)` computes, with the names of the controls and of what is `fixed` as keywords;
-    `draw(result, show)` draws.
+    `draw(result, show)` draws. One that `waits`, because it takes a second, computes when the reader comes near
+    it and not as its page opens.
     """
 
     title: str
@@ -223,6 +229,7 @@ class Panel:
     controls: tuple[Slider | Choice, ...] = ()
     guess: Guess | None = None
     fixed: tuple[Fixed, ...] = ()
+    waits: bool = False
 
     def at(self, units: str = "metric", **values: Any) -> Any:
         """Return the result with these values (SI); what is left out is as the panel opens."""
@@ -240,7 +247,10 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     message = _Messages()
     # One layout and style for all parts of a panel: to make one for each takes twice the time.
     look = {"layout": message.layout}
-    picture = _Picture(figure=as_json(panel.picture(units)), **look)
+    if panel.waits:
+        picture = _Picture(lambda: redraw(), **look)
+    else:
+        picture = _Picture(figure=as_json(panel.picture(units)), **look)
     switch = widgets.ToggleButtons(
         options=[(name, key) for key, name in UNIT_NAMES.items()],
         value=units,
@@ -257,12 +267,13 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         try:
             picture.figure = as_json(panel.picture(switch.value, **values()))
         except (ValueError, ArithmeticError) as found:
-            sentence = str(found).removesuffix(".")
-            problem = f"{sentence}. The picture still shows the last values that worked."
+            still = " The picture still shows the last values that worked." if picture.figure else ""
+            problem = f"{str(found).removesuffix('.')}.{still}"
         except Exception as error:  # a front-end drops an exception in a callback; a sentence it shows
             _log.exception("in the panel %r", panel.title)
             what = f"{type(error).__name__}: {error}"
             problem = f"Something went wrong in this picture ({what}). Tell your teacher."
+        picture.waits = False
         message.tell(problem)
         if asking:
             asking.outdated()
@@ -273,7 +284,8 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
             row.turn(change["new"])
         if asking:
             asking.turn(change["new"])
-        redraw()
+        if not picture.waits:
+            redraw()
 
     def arrange() -> None:
         held = asking is not None and asking.held

@@ -159,6 +159,16 @@ export default {
     let height = 1; // of each plot, as a part of its own
     let fitted = "";
 
+    // Its first picture takes a while: the kernel begins when the reader is a screen away, and not before.
+    const near = new IntersectionObserver(
+      (changes) => {
+        if (!changes.some(({ isIntersecting }) => isIntersecting)) return;
+        near.disconnect();
+        model.send({ kind: "seen" });
+      },
+      { root: el.closest(".jp-WindowedPanel-outer"), rootMargin: "100%" },
+    );
+
     async function plot(figure) {
       for (const [number, pane] of panes.entries()) await pane.draw(code, figure.panes[number], height);
     }
@@ -204,7 +214,13 @@ export default {
       try {
         while (stale) {
           stale = false;
-          const figure = JSON.parse(model.get("figure"));
+          const words = model.get("figure");
+          el.classList.toggle("kilncalc-waits", !words);
+          if (!words) {
+            caption.textContent = model.get("waits") ? "Working it out …" : "";
+            continue;
+          }
+          const figure = JSON.parse(words);
           write(readings, figure.readings);
           write_table(list, table, figure.table);
           caption.textContent = figure.caption;
@@ -226,16 +242,20 @@ export default {
 
     const watch = new ResizeObserver(async () => {
       await Promise.all(panes.map((pane) => pane.fit(code)));
-      if (!drawing) await fit(JSON.parse(model.get("figure")));
+      if (!drawing && model.get("figure")) await fit(JSON.parse(model.get("figure")));
     });
     model.on("change:figure", draw);
+    model.on("change:waits", draw);
     await draw();
     watch.observe(plots);
+    if (model.get("waits")) near.observe(el);
     const form = el.closest(".kilncalc-form");
     if (form) watch.observe(form);
     return () => {
       watch.disconnect();
+      near.disconnect();
       model.off("change:figure", draw);
+      model.off("change:waits", draw);
       panes.forEach(({ plot }) => code.purge(plot));
     };
   },

@@ -208,6 +208,7 @@ tray = Panel(
         _BENDING,
     ),
     fixed=(_SHEET, _ACROSS),
+    waits=True,
 )
 
 
@@ -226,6 +227,7 @@ through_time = Panel(
         _BENDING,
     ),
     fixed=(_SHEET, _ACROSS, Fixed("frame", 0.020, 0.75 * INCH)),
+    waits=True,
 )
 
 
@@ -273,6 +275,7 @@ what_if = Panel(
         _height("patch_then", "patch adds, changed", 3, 1 / 8),
     ),
     fixed=(_SHEET, Fixed("tile", (0.200, 0.150), (8 * INCH, 6 * INCH))),
+    waits=True,
 )
 
 

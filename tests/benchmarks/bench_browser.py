@@ -136,6 +136,8 @@ def main(labels: list[str]) -> None:
                 page.locator(".kilncalc-panel").nth(len(names) - 1).wait_for(timeout=120_000)
                 for skip in page.get_by_role("button", name="Skip the guess").all():
                     skip.click()
+                for waiting in page.locator(".kilncalc-panel").all():  # some are worked out when come near
+                    waiting.scroll_into_view_if_needed()
                 page.wait_for_function(ALL_DRAWN, timeout=120_000)
                 page.wait_for_timeout(1000)
                 baseline = 0.0

@@ -132,7 +132,7 @@ export class Page {
       if (reply?.content?.status !== "ok") return Boolean(reply?.content?.ename?.includes(NOT_HERE));
       if (!isPanel || cell.node.classList.contains("kilncalc-away")) return true;
       for (let waited = 0; waited < DRAW_WAIT && failures === this.jupyter.failures(); waited += 50) {
-        if (drawn(cell)) return true;
+        if (drawn(cell) || cell.node.querySelector(".kilncalc-waits")) return true;
         await later(50);
       }
       if (!globalThis.Plotly) delete globalThis.kilncalcPlotly; // who asked for it is gone: let the next one ask
