@@ -7,7 +7,6 @@ import os
 import re
 import subprocess
 import sys
-import time
 import zipfile
 from html.parser import HTMLParser
 from pathlib import Path
