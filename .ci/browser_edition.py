@@ -1,5 +1,6 @@
 """Steps of .ci/browser-edition: compare the sums of what is compiled, lay what it is made of, finish it."""
 
+import base64
 import dataclasses
 import hashlib
 import json
@@ -144,15 +145,32 @@ def own_wheel(folder: Path, name: str, version: str, modules: dict[str, bytes], 
             wheel.writestr(path, content)
 
 
+def own_wheels(ours: Path, geos: Path, wheels: Path) -> None:
+    """Write wheels in the place of two packages: jedi, and shapely with the library that it calls."""
+    own_wheel(wheels, "jedi", "0.0", {}, "Nothing: the kernel asks for this name and does without.")
+    text = (geos / "build/package/geos.esm.js").read_text()
+    binaries = re.findall(r'"data:application/octet-stream;base64,([^"]{1000,})"', text)
+    ends = re.findall(r"export\{(\w+) as default\}\s*$", text)
+    assert len(binaries) == len(ends) == 1 and text.startswith("const A={Module:"), "the library is put otherwise"
+    text = text[: text.rindex("export{")].replace(binaries[0], "").replace("import.meta.url", '""')
+    text += f"const geos = A, start = {ends[0]};\n" + (ours / "browser_shapely.js").read_text()
+    modules = {
+        "shapely/__init__.py": (ours / "browser_shapely.py").read_bytes(),
+        "shapely/geos.js": text.encode(),
+        "shapely/geos.wasm": base64.b64decode(binaries[0]),
+        "shapely-2.1.dist-info/licenses/LICENSE.md": (geos / "LICENSE.md").read_bytes(),
+    }
+    says = "What kilncalc calls of shapely, reckoned by GEOS 3.13 of the npm package geos-wasm 3.1.1."
+    own_wheel(wheels, "shapely", "2.1", modules, says)
+
+
 def content(checkout: Path, wheels: Path, interpreter: Path, lite: Path) -> None:
     """Lay what the site is built from: interpreter, wheels, lessons, settings."""
     place = lite / "static/pyodide"
     place.mkdir(parents=True)
-    for name in ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_stdlib.zip"):
+    for name in ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm"):
         shutil.copy(interpreter / name, place)
-    own_wheel(wheels, "jedi", "0.0", {}, "Nothing: the kernel asks for this name and does without.")
-    absent = (checkout / ".ci/browser_shapely.py").read_bytes()
-    own_wheel(wheels, "shapely", "2.1", {"shapely/__init__.py": absent}, "Says that shapely is not here.")
+    shutil.copy(wheels / "python_stdlib.zip", place)
     lay_wheels(wheels, place, interpreter / "pyodide-lock.json")
     shutil.copytree(
         checkout / "lessons",
@@ -229,4 +247,4 @@ def licences(wheels: Path, site: Path) -> None:
 
 if __name__ == "__main__":
     step, *paths = sys.argv[1:]
-    {"sums": sums, "content": content, "finish": finish}[step](*map(Path, paths))
+    {"sums": sums, "content": content, "finish": finish, "own": own_wheels}[step](*map(Path, paths))

@@ -1,9 +1,10 @@
-"""Make the wheels in /wheels smaller and quicker, by the interpreter that will load them; /here is .ci.
+"""Make the wheels in /wheels smaller and quicker, by the interpreter that will load them, and its library; /here is .ci.
 
 Left out: what the lessons never load. Compiled: every module, without its source and its docstrings.
 """
 
 import importlib._bootstrap_external as bootstrap
+import json
 import re
 import zipfile
 from pathlib import Path
@@ -13,7 +14,7 @@ ONLY = {
     r"|plotly/offline/|plotly/package_data/plotly\.min\.js|[^/]+\.dist-info/",
 }
 NOT = {
-    "kilncalc": r"kilncalc/_lessons/|kilncalc/page/jupyter/",  # the site has both already
+    "kilncalc": r"kilncalc/page/jupyter/",  # the site has it already
     "scipy": r"scipy/(stats|io|signal|ndimage|cluster|odr|datasets|misc|fftpack|differentiate)/",
     "anywidget": r"[^/]+\.data/|anywidget/(labextension|nbextension)/",
     "ipywidgets": r"[^/]+\.data/",
@@ -28,6 +29,31 @@ def compiled(source: bytes, name: str) -> bytes:
     """Return the bytecode of a module, to be loaded without a look at its source."""
     code = compile(source, f"/lib/{name}", "exec", dont_inherit=True, optimize=2)
     return bytes(bootstrap._code_to_timestamp_pyc(code))
+
+
+def words_only(notebook: bytes) -> bytes:
+    """Return a lesson without pictures and outputs: the site has it whole, the kernel looks only what there is."""
+    lesson = json.loads(notebook)
+    for cell in lesson["cells"]:
+        cell.pop("attachments", None)
+        if "outputs" in cell:
+            cell["outputs"] = []
+    return json.dumps(lesson).encode()
+
+
+def library_compiled(library: Path) -> None:
+    """Write the interpreter's own library anew, compiled: it comes as sources, compiled at each start."""
+    part = library.with_suffix(".part")
+    with (
+        zipfile.ZipFile(library) as old,
+        zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as new,
+    ):
+        for name in old.namelist():
+            if name.endswith(".py"):
+                new.writestr(f"{name}c", compiled(old.read(name), name))
+            elif not name.endswith("/"):
+                new.writestr(name, old.read(name))
+    part.replace(library)
 
 
 def made_smaller(wheel: Path) -> None:
@@ -46,6 +72,8 @@ def made_smaller(wheel: Path) -> None:
             if name == "kilncalc/__init__.py":
                 content += b"\nfrom kilncalc import _on_demand  # noqa: E402\n"
                 new.writestr("kilncalc/_on_demand.pyc", compiled(ON_DEMAND, "kilncalc/_on_demand.py"))
+            if name.startswith("kilncalc/_lessons/"):
+                content = words_only(content)
             if name.endswith(".py"):
                 new.writestr(f"{name}c", compiled(content, name))
             else:
@@ -61,5 +89,6 @@ ALTERED = (
     "and docstrings, and files that the lessons do not load are left out.\n"
 )
 
+library_compiled(Path("/wheels/python_stdlib.zip"))
 for each in sorted(Path("/wheels").glob("*.whl")):
     made_smaller(each)

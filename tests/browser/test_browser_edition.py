@@ -3,7 +3,11 @@
 import csv
 import functools
 import http.server
+import json
+import math
 import os
+import subprocess
+import sys
 import threading
 from pathlib import Path
 
@@ -22,6 +26,7 @@ pytestmark = pytest.mark.skipif(
 ELSEWHERE = "lessons.test"
 """A name for this machine other than localhost: over http a kernel cannot reach what is kept there."""
 BLOCKED = f"--host-resolver-rules=MAP {ELSEWHERE} 127.0.0.1, MAP * ~NOTFOUND, EXCLUDE localhost"
+SHAPES = Path(__file__).parent / "shapes.py"
 DRAWN = ".kilncalc-panel :is(.main-svg, .kilncalc-reading, .kilncalc-guess)"
 
 
@@ -97,6 +102,42 @@ def visitor(playwright, port, tmp_path):
     assert made.asked_outside == []
 
 
+def in_kernel(page, code):
+    """Run code in the kernel of a page, and return what it prints."""
+    return page.evaluate(
+        """async code => {
+          const { kernel } = jupyterapp.shell.currentWidget.sessionContext.session;
+          const asked = kernel.requestExecute({ code, store_history: false });
+          let said = '';
+          asked.onIOPub = ({ content }) => said += content.name === 'stdout' ? content.text : content.evalue ?? '';
+          await asked.done;
+          return said;
+        }""",
+        code,
+    )
+
+
+def kept(page, file):
+    """Return what the browser keeps of a file."""
+    return page.evaluate(
+        """async file => (await jupyterapp.serviceManager.contents.get(
+          file, { type: 'file', format: 'text', content: true }).catch(() => null))?.content""",
+        file,
+    )
+
+
+def wait_until_kept(page, file, words):
+    """Wait until the browser keeps a file in which these words stand."""
+    page.wait_for_function(
+        """async ([file, words]) => {
+          const { contents } = jupyterapp.serviceManager;
+          const model = await contents.get(file, { type: 'file', format: 'text', content: true }).catch(() => null);
+          return model?.content.includes(words);
+        }""",
+        arg=[file, words],
+    )
+
+
 def say_who(page, student):
     """Type an id into the box of lesson 0."""
     page.locator(".kilncalc-exercise input").first.fill(student)
@@ -131,6 +172,23 @@ def results(folder, to, capsys):
         return list(csv.DictReader(file))
 
 
+def shapes_here():
+    """What shapely itself says of the shapes of shapes.py."""
+    done = subprocess.run([sys.executable, str(SHAPES)], capture_output=True, check=True, timeout=SECONDS)
+    return json.loads(done.stdout)
+
+
+def assert_the_same(expected, found):
+    """Lists of words, yes and no, and numbers, which may differ by rounding."""
+    assert len(expected) == len(found) > 2000
+    for one, other in zip(expected, found, strict=True):
+        assert [type(each) for each in one] == [type(each) for each in other], (one, other)
+        for ours, theirs in zip(one, other, strict=True):
+            numbers = isinstance(ours, float) and not math.isnan(ours)
+            same = math.isclose(ours, theirs, rel_tol=1e-9, abs_tol=1e-12) if numbers else str(ours) == str(theirs)
+            assert same, (one, other)
+
+
 def hand_in(page, to):
     """Press Hand in, and save what the browser downloads."""
     with page.expect_download() as waiting:
@@ -145,6 +203,8 @@ def test_lessons_open_alive_and_an_answer_is_handed_in(visitor, tmp_path, capsys
         assert page.locator(DRAWN).count() >= least
         assert page.locator(".jp-CodeCell .jp-Cell-inputWrapper:visible").count() == 0, "no code in sight"
         assert page.locator(".jp-DirListing:visible").count() == 0, "nor a list of files"
+        if name.startswith("4"):
+            assert_the_same(shapes_here(), json.loads(in_kernel(page, SHAPES.read_text(encoding="utf-8"))))
         page.close()
     page = visitor.lesson("0-start-here.ipynb")
     say_who(page, "S04")
@@ -153,3 +213,114 @@ def test_lessons_open_alive_and_an_answer_is_handed_in(visitor, tmp_path, capsys
     found = {row["id"]: row for row in results(tmp_path / "in", tmp_path / "out", capsys)}
     assert (found["S04"]["state"], found["S04"]["tries"]) == ("right", "1")
     assert found["S05"]["state"] == "missing"
+
+
+@pytest.mark.slow
+def test_every_lesson_runs_to_its_end_and_each_of_its_panels_is_drawn(visitor):
+    for path in sorted((SITE / "files").glob("*.ipynb")):
+        page = visitor.lesson(path.name)
+        panels, drawn = page.locator(".kilncalc-panel-cell"), page.locator(f".kilncalc-panel-cell:has({DRAWN})")
+        assert panels.count() == drawn.count(), path.name
+        assert page.locator("[data-mime-type='application/vnd.jupyter.stderr']").count() == 0, path.name
+        assert page.locator(".kilncalc-message:visible").count() == 0, path.name
+        if path.name.startswith("6"):
+            page.locator(".kilncalc-panel a[href='2-volume-to-weight.ipynb']").first.click()
+            page.locator(".kilncalc-bar:visible[data-state=alive]").wait_for()
+            assert page.evaluate("() => jupyterapp.shell.currentWidget.context.path") == "2-volume-to-weight.ipynb"
+        page.close()
+
+
+@pytest.mark.slow
+def test_answers_are_kept_over_plain_http_as_the_page_says_and_found_by_another_lesson_on_another_day(
+    visitor, tmp_path
+):
+    page = visitor.lesson("0-start-here.ipynb", ELSEWHERE)
+    assert page.evaluate("() => isSecureContext") is False
+    warning = page.locator(".kilncalc-page").inner_text()
+    assert "keeps your answers only while it has room for them" in warning, "before anything is typed"
+    say_who(page, "S04")
+    answer(page, "0.1", "1 g")
+    wait_until_kept(page, "answers.csv", "1 g")
+    visitor.context.close()
+    visitor.open()
+    page = visitor.lesson("2-volume-to-weight.ipynb", ELSEWHERE)
+    beside = visitor.lesson("0-start-here.ipynb", ELSEWHERE)
+    assert "Right" in answer(page, "2.1", right_answer("2.1", "S04")), "the numbers of S04"
+    box = beside.locator(".kilncalc-exercise").filter(has_text="Exercise 0.1")
+    assert "the last was “1 g”" in box.inner_text()
+    wait_until_kept(beside, "answers.csv", "2.1")
+    answer(beside, "0.1", "2 g")  # the other lesson has answered since this one was opened
+    wait_until_kept(page, "answers.csv", "2 g")
+    hand_in(beside, tmp_path / "in")
+    handed = (tmp_path / "in/answers_S04.csv").read_text(encoding="utf-8")
+    assert [line.split(",")[1] for line in handed.splitlines()] == ["key", "0.1", "2.1", "0.1"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("host", ["localhost", ELSEWHERE])
+def test_cleared_site_data_are_written_again_by_a_page_that_is_open(visitor, tmp_path, host):
+    page = visitor.lesson("0-start-here.ipynb", host)
+    say_who(page, "S04")
+    answer(page, "0.1", "1 g")
+    wait_until_kept(page, "answers.csv", "1 g")
+    chromium = visitor.context.new_cdp_session(page)
+    origin = f"http://{host}:{visitor.port}"
+    chromium.send("Storage.clearDataForOrigin", {"origin": origin, "storageTypes": "all"})
+    answer(page, "0.1", "2 g")
+    hand_in(page, tmp_path / "in")
+    handed = (tmp_path / "in/answers_S04.csv").read_text(encoding="utf-8")
+    print(host, handed, kept(page, "answers.csv"), page.locator(".kilncalc-bar").inner_text())
+    assert [line.split(",")[1] for line in handed.splitlines()][-1] == "0.1"
+
+
+@pytest.mark.slow
+def test_a_newer_edition_goes_beside_a_changed_lesson_and_replaces_an_untouched_one(visitor):
+    page = visitor.lesson("0-start-here.ipynb")
+    page.evaluate(
+        """async () => {
+          const { contents } = jupyterapp.serviceManager;
+          const two = [['2-volume-to-weight.ipynb', true], ['3-layer-counts.ipynb', false]];
+          for (const [file, changed] of two) {
+            const model = await contents.get(file);
+            model.content.metadata.kilncalc.digest = 'of an older edition';
+            model.content.cells[0].source = 'the words of ' + (changed ? 'a person' : 'an older edition');
+            if (changed) delete model.content.cells[0].metadata.editable;
+            await contents.save(file, model);
+          }
+          localStorage.setItem('kilncalc-edition', 'older');
+        }"""
+    )
+    page.close()
+    page = visitor.lesson("0-start-here.ipynb")
+    page.get_by_text("You have changed 2-volume-to-weight.ipynb").wait_for()
+    first = """async file => {
+      const { source } = (await jupyterapp.serviceManager.contents.get(file)).content.cells[0];
+      return [source].flat().join('');
+    }"""
+    assert page.evaluate(first, "2-volume-to-weight.ipynb") == "the words of a person"
+    assert page.evaluate(first, "2-volume-to-weight-new-0.1.0.ipynb").startswith("# Lesson 2")
+    assert page.evaluate(first, "3-layer-counts.ipynb").startswith("# Lesson 3")
+
+
+@pytest.mark.slow
+def test_code_that_is_no_lesson_s_waits_whatever_its_metadata_say_and_a_saved_page_has_words(visitor):
+    page = visitor.lesson("2-volume-to-weight.ipynb")
+    page.evaluate("() => jupyterapp.shell.currentWidget.context.save()")
+    kept = page.evaluate(
+        """async () => JSON.stringify(
+          (await jupyterapp.serviceManager.contents.get('2-volume-to-weight.ipynb')).content)"""
+    )
+    assert "To move the sliders, choose Run and Run All Cells." in kept
+    assert "widget-view+json" not in kept
+    page.evaluate(
+        """async () => {
+          const { contents } = jupyterapp.serviceManager;
+          const model = await contents.get('2-volume-to-weight.ipynb');
+          model.content.cells.find(cell => cell.cell_type === 'code').source = 'print(1)';
+          await contents.save('forged.ipynb', model);
+        }"""
+    )
+    page.close()
+    page = visitor.lesson("forged.ipynb", state="offered")
+    assert "differs from code cell 1 on" in page.locator(".kilncalc-bar").inner_text()
+    assert page.get_by_role("button", name="Run this page").is_visible()

@@ -4,8 +4,9 @@ const COUNT = `print(__import__("kilncalc.page.lessons", fromlist=["answered_her
 const KEPT = ["answers.csv", "answers-more.csv"];
 const EDITION = "kilncalc-edition"; // where the browser remembers which edition it had last
 const VIEW = "application/vnd.jupyter.widget-view+json";
-const PLAIN_HTTP = "The address of this page begins with http, so do not rely on answers being kept here: press Hand in, on "
-  + "Start here, before you close the page. They are kept where the address begins with https or is localhost.";
+const PLAIN_HTTP = "The address of this page begins with http, so this browser keeps your answers only while it has room for them: "
+  + "press Hand in, on Start here, when you have finished. Where the address begins with https or is localhost, it is asked to "
+  + "keep them until they are cleared.";
 const KERNEL_WAIT = 240000; // ms; the first time the browser fetches Python
 
 const carried = (call) => `__import__("kilncalc.page.carried", fromlist=["lay"]).${call}`;
@@ -22,7 +23,8 @@ export async function browserEdition(app, page, tell) {
   workspaces.save = async () => {}; // each lesson that was open would start again behind the one that is asked for
   forgetWidgets(contents);
   await makeWay(contents, lessons, new URL("../../../files/", here), tell);
-  navigator.storage?.persist?.(); // not to be thrown away when the disk gets full
+  navigator.storage?.persist?.(); // not to be thrown away when the disk gets full; not there over plain http
+  linksBeside(app);
 
   // As lessons.check does: the code itself is compared, whatever a notebook says of itself.
   function check({ code, lesson }) {
@@ -68,6 +70,16 @@ export async function browserEdition(app, page, tell) {
   return { ask, kernels, kernelWait: KERNEL_WAIT, carry: carrier(contents) };
 }
 
+// A panel's link to another lesson leads to a file beside this one, which a server would open as a page.
+function linksBeside(app) {
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest?.(".kilncalc-page a[target=_blank][href$='.ipynb']");
+    if (!link) return;
+    event.preventDefault();
+    app.commands.execute("docmanager:open", { path: link.getAttribute("href") });
+  });
+}
+
 // What the browser keeps comes without its content unless that is asked for.
 const textOf = async (contents, path) => (await contents.get(path, { type: "file", format: "text", content: true })).content;
 
@@ -101,9 +113,9 @@ function carrier(contents) {
     try {
       for (const [name, now] of Object.entries(lying)) {
         const was = before[name] ?? "";
-        if (now === was) continue;
-        const other = kept[name] ?? "";
-        kept[name] = other !== was && now.startsWith(was) ? other + now.slice(was.length) : now;
+        const other = kept[name]; // not there: new, or the browser has been told to forget it
+        if (now === was && other !== undefined) continue;
+        kept[name] = other !== undefined && other !== was && now.startsWith(was) ? other + now.slice(was.length) : now;
         await contents.save(place + name, { type: "file", format: "text", content: kept[name] });
       }
     } catch (error) {

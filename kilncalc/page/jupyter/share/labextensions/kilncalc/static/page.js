@@ -9,7 +9,6 @@ const TRIES = 3;
 const GONE = ["dead", "terminating"];
 const KEYS_THAT_STAY = ["s", "f", "b"]; // with Ctrl or Cmd: save, find, show or hide the list
 
-const NOT_HERE = "NotInBrowser"; // what a part raises that the browser edition lacks: it has said so, the others go on
 
 const STARTING = "Starting … the pictures come alive in a few seconds.";
 const NO_KERNEL = "The part that computes has not started. The words and still pictures are all here.";
@@ -129,7 +128,7 @@ export class Page {
     for (let tries = 1; tries <= TRIES; tries++) {
       const failures = this.jupyter.failures();
       const reply = await CodeCell.execute(cell, this.panel.sessionContext).catch(() => null);
-      if (reply?.content?.status !== "ok") return Boolean(reply?.content?.ename?.includes(NOT_HERE));
+      if (reply?.content?.status !== "ok") return false;
       if (!isPanel || cell.node.classList.contains("kilncalc-away")) return true;
       for (let waited = 0; waited < DRAW_WAIT && failures === this.jupyter.failures(); waited += 50) {
         if (drawn(cell) || cell.node.querySelector(".kilncalc-waits")) return true;
