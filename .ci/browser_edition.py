@@ -151,7 +151,9 @@ def own_wheels(ours: Path, geos: Path, wheels: Path) -> None:
     text = (geos / "build/package/geos.esm.js").read_text()
     binaries = re.findall(r'"data:application/octet-stream;base64,([^"]{1000,})"', text)
     ends = re.findall(r"export\{(\w+) as default\}\s*$", text)
-    assert len(binaries) == len(ends) == 1 and text.startswith("const A={Module:"), "the library is put otherwise"
+    assert len(binaries) == len(ends) == 1 and text.startswith("const A={Module:"), (
+        "the library is put otherwise"
+    )
     text = text[: text.rindex("export{")].replace(binaries[0], "").replace("import.meta.url", '""')
     text += f"const geos = A, start = {ends[0]};\n" + (ours / "browser_shapely.js").read_text()
     modules = {

@@ -1,7 +1,8 @@
-"""In shapely's place in the browser edition: what kilncalc calls of it, reckoned by the library beneath it, GEOS.
+"""In shapely's place in the browser edition: what kilncalc calls of it, reckoned by GEOS, as shapely does.
 
 Nobody offers shapely itself compiled for this interpreter. `tests/browser/shapes.py` compares the two.
 """
+# ruff: noqa: D101, D102, D103 -- the names are shapely's, and so is what they mean
 
 import struct
 import sys

@@ -1,4 +1,6 @@
-"""Make the wheels in /wheels smaller and quicker, by the interpreter that will load them, and its library; /here is .ci.
+"""Make the wheels in /wheels and the interpreter's library smaller and quicker; it runs them itself.
+
+/here is .ci.
 
 Left out: what the lessons never load. Compiled: every module, without its source and its docstrings.
 """
@@ -32,7 +34,7 @@ def compiled(source: bytes, name: str) -> bytes:
 
 
 def words_only(notebook: bytes) -> bytes:
-    """Return a lesson without pictures and outputs: the site has it whole, the kernel looks only what there is."""
+    """Return a lesson without pictures and outputs: the site has it whole, the kernel asks for names."""
     lesson = json.loads(notebook)
     for cell in lesson["cells"]:
         cell.pop("attachments", None)

@@ -1,6 +1,6 @@
-"""What kilncalc asks of shapes, asked of many: run where shapely is and in a browser, it must print the same.
+"""What kilncalc asks of shapes, asked of many; `test_browser_edition.py` runs it here and in a browser.
 
-It prints one line for each question, its numbers and whether they are exact; `test_browser_edition.py` compares.
+It prints the answers, and must print the same in both.
 """
 
 import json
@@ -16,13 +16,20 @@ told = []
 
 def note(*said):
     """Keep what is said of a shape."""
-    told.append([float(each) if isinstance(each, (int, float)) and not isinstance(each, bool) else each for each in said])
+    told.append(
+        [
+            float(each) if isinstance(each, (int, float)) and not isinstance(each, bool) else each
+            for each in said
+        ]
+    )
 
 
 def note_shape(shape):
     """Keep what is known of a shape: its measures, and its corners from the least on."""
     parts = [part for part in getattr(shape, "geoms", [shape]) if not part.is_empty]
-    rings = [ring for part in parts if part.geom_type == "Polygon" for ring in (part.exterior, *part.interiors)]
+    rings = [
+        ring for part in parts if part.geom_type == "Polygon" for ring in (part.exterior, *part.interiors)
+    ]
     lines = [part for part in parts if part.geom_type == "LineString"]
     corners = sorted(min(tuple(point) for point in ring.coords) for ring in (*rings, *lines))
     counts = sorted(len(ring.coords) for ring in (*rings, *lines))
@@ -82,15 +89,33 @@ for n in range(240):
     points = [place() for _ in range(50)]
     x, y = zip(*points, strict=True)
     note(*(bool(each) for each in shapely.contains_xy(shape, x, y)))
-    note(*(shape.distance(Point(*point)) for point in points[:5]), *(shape.contains(Point(*point)) for point in points[:5]))
-    note(shape.intersection(sheet).buffer(-1e-5).within(sheet), shape.within(sheet), shape == before, hash(shape) == hash(shape))
+    note(
+        *(shape.distance(Point(*point)) for point in points[:5]),
+        *(shape.contains(Point(*point)) for point in points[:5]),
+    )
+    note(
+        shape.intersection(sheet).buffer(-1e-5).within(sheet),
+        shape.within(sheet),
+        shape == before,
+        Point(*points[0]) == Point(*points[0]),
+        hash(Point(*points[0])) == hash(Point(*points[0])),
+    )
     cut = LineString([place(), place()]).intersection(shape)
     note(cut.length, cut.is_empty, *([len(cut.coords)] if cut.geom_type == "LineString" else [cut.geom_type]))
     if shape.geom_type == "Polygon":
-        note(shape.exterior.is_ccw, len(shape.interiors), shape.exterior.distance(Point(*points[0])), shape.exterior.length)
+        note(
+            shape.exterior.is_ccw,
+            len(shape.interiors),
+            shape.exterior.distance(Point(*points[0])),
+            shape.exterior.length,
+        )
         note(Polygon(shape.exterior.coords, shape.interiors and [shape.interiors[0].coords]).area)
     before = shape
-for points in ([(0, 0), (1, 1), (1, 0), (0, 1)], [(0, 0), (1, 0), (0.5, 0)], [(0, 0), (1, 0), (1, 1), (0.2, -0.1)]):
+for points in (
+    [(0, 0), (1, 1), (1, 0), (0, 1)],
+    [(0, 0), (1, 0), (0.5, 0)],
+    [(0, 0), (1, 0), (1, 1), (0.2, -0.1)],
+):
     note(Polygon(points).is_valid, shapely.is_valid_reason(Polygon(points)))
 for nothing in (Polygon(), MultiPoint([]), LineString([])):
     note(nothing.is_empty, nothing.area, nothing.geom_type)

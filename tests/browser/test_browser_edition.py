@@ -109,7 +109,7 @@ def in_kernel(page, code):
           const { kernel } = jupyterapp.shell.currentWidget.sessionContext.session;
           const asked = kernel.requestExecute({ code, store_history: false });
           let said = '';
-          asked.onIOPub = ({ content }) => said += content.name === 'stdout' ? content.text : content.evalue ?? '';
+          asked.onIOPub = ({ content }) => said += content.text ?? content.evalue ?? '';
           await asked.done;
           return said;
         }""",
@@ -131,8 +131,8 @@ def wait_until_kept(page, file, words):
     page.wait_for_function(
         """async ([file, words]) => {
           const { contents } = jupyterapp.serviceManager;
-          const model = await contents.get(file, { type: 'file', format: 'text', content: true }).catch(() => null);
-          return model?.content.includes(words);
+          const whole = { type: 'file', format: 'text', content: true };
+          return (await contents.get(file, whole).catch(() => null))?.content.includes(words);
         }""",
         arg=[file, words],
     )
@@ -185,7 +185,11 @@ def assert_the_same(expected, found):
         assert [type(each) for each in one] == [type(each) for each in other], (one, other)
         for ours, theirs in zip(one, other, strict=True):
             numbers = isinstance(ours, float) and not math.isnan(ours)
-            same = math.isclose(ours, theirs, rel_tol=1e-9, abs_tol=1e-12) if numbers else str(ours) == str(theirs)
+            same = (
+                math.isclose(ours, theirs, rel_tol=1e-9, abs_tol=1e-12)
+                if numbers
+                else str(ours) == str(theirs)
+            )
             assert same, (one, other)
 
 
@@ -219,14 +223,20 @@ def test_lessons_open_alive_and_an_answer_is_handed_in(visitor, tmp_path, capsys
 def test_every_lesson_runs_to_its_end_and_each_of_its_panels_is_drawn(visitor):
     for path in sorted((SITE / "files").glob("*.ipynb")):
         page = visitor.lesson(path.name)
-        panels, drawn = page.locator(".kilncalc-panel-cell"), page.locator(f".kilncalc-panel-cell:has({DRAWN})")
+        panels, drawn = (
+            page.locator(".kilncalc-panel-cell"),
+            page.locator(f".kilncalc-panel-cell:has({DRAWN})"),
+        )
         assert panels.count() == drawn.count(), path.name
         assert page.locator("[data-mime-type='application/vnd.jupyter.stderr']").count() == 0, path.name
         assert page.locator(".kilncalc-message:visible").count() == 0, path.name
         if path.name.startswith("6"):
             page.locator(".kilncalc-panel a[href='2-volume-to-weight.ipynb']").first.click()
             page.locator(".kilncalc-bar:visible[data-state=alive]").wait_for()
-            assert page.evaluate("() => jupyterapp.shell.currentWidget.context.path") == "2-volume-to-weight.ipynb"
+            assert (
+                page.evaluate("() => jupyterapp.shell.currentWidget.context.path")
+                == "2-volume-to-weight.ipynb"
+            )
         page.close()
 
 
