@@ -43,8 +43,9 @@ figcaption {{ font-size: 10pt; }}
 _WORKING_LINES = 4
 _FRACTION = re.compile(r"(\d) (\d+/\d+)")
 """A whole number and its fraction, which must not part at the end of a line: 7 1/2."""
-_SVG_NAMES = re.compile(r"""\bid="([^"]+)\"""")
-_SVG_ADDRESSES = re.compile(r"""url\((['"]?)[^)'"#]*#([^)'"]+)\1\)|\b((?:xlink:)?href)="#([^"]+)\"""")
+_SVG_NAMES = re.compile(r'(\s)id="([^"]+)"')
+_SVG_FILLS = re.compile(r"""url\((['"]?)[^)'"#]*#([^)'"]+)\1\)""")
+_SVG_LINKS = re.compile(r'href="#([^"]+)"')
 
 
 def page(title: str, body: str, extra_style: str = "") -> str:
@@ -162,14 +163,13 @@ def _markdown(source: str, pictures: tuple[tuple[str, str], ...], prefix: str) -
 def inline_svg(encoded: str, prefix: str, words: str) -> str:
     """Return a stored picture (base64) as SVG inside a page: names made unique, read out as `words`."""
     drawing = base64.b64decode(encoded).decode("utf-8")
-    names = set(_SVG_NAMES.findall(drawing))
-    drawing = _SVG_NAMES.sub(rf'id="{prefix}\1"', drawing)
+    names = {name for _, name in _SVG_NAMES.findall(drawing)}
+    drawing = _SVG_NAMES.sub(rf'\1id="{prefix}\2"', drawing)
 
     def own(found: re.Match[str]) -> str:
-        if found[2]:
-            return f"url(#{prefix}{found[2]})" if found[2] in names else "none"
-        return f'{found[3]}="#{prefix}{found[4]}"'
+        return f"url(#{prefix}{found[2]})" if found[2] in names else "none"
 
-    drawing = _SVG_ADDRESSES.sub(own, drawing)
+    drawing = _SVG_FILLS.sub(own, drawing)
+    drawing = _SVG_LINKS.sub(rf'href="#{prefix}\1"', drawing)
     drawing = re.sub(r'\sxmlns(:\w+)?="[^"]*"', "", drawing)
     return drawing.replace("<svg", f'<svg role="img" aria-label="{html.escape(words)}"', 1)

@@ -3,11 +3,13 @@
 import functools
 import itertools
 import re
+import sys
 from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import NamedTuple
 
 from kilncalc import __version__
 from kilncalc.classroom import tables
@@ -158,27 +160,32 @@ class Results:
             )
 
 
-@dataclass(slots=True)
-class _Row:
-    """One answer, marked: the verdict depends on its numbers, not on whose it is."""
+class _Marked(NamedTuple):
+    """What was answered to which exercise, and what became of it: kept once for all who answered so."""
 
-    line: int
-    given_by: str
     key: str
     text: str
     units: str
     numbers: str
     """As JSON, which takes less room than the numbers."""
-    new_numbers: int
-    time: str
     state: str
     slip: str
+
+
+class _Row(NamedTuple):
+    """One answer, marked: the verdict depends on its numbers, not on whose it is."""
+
+    line: int
+    given_by: str
+    marked: _Marked
+    new_numbers: int
+    time: str
     version: str
 
     @property
-    def same(self) -> tuple[str, ...]:
+    def same(self) -> tuple[object, ...]:
         """What a copy of this row has in common with it."""
-        return self.given_by, self.key, self.text, self.numbers, str(self.new_numbers), self.time
+        return self.given_by, self.marked, self.new_numbers, self.time
 
 
 @dataclass
@@ -295,18 +302,16 @@ class _Marking:
         return file
 
     def _row(self, line: int, answer: Answer) -> _Row:
-        text = answer.text[:_LONGEST_TEXT]
-        key, units, stored, state, slip = self.marked(answer.key, answer.numbers, text)
-        return _Row(
-            *(line, answer.student, key, text, units, stored, answer.new_numbers),
-            *(answer.time, state, slip, answer.version),
-        )
+        given_by, key, text, stored, new_numbers, version, time = answer
+        marked = self.marked(key, stored, text[:_LONGEST_TEXT])
+        return _Row(line, sys.intern(given_by), marked, new_numbers, time, sys.intern(version))
 
-    def _marked(self, key: str, stored: str, text: str) -> tuple[str, str, str, str, str]:
-        """Return key, units, numbers, state and slip; who has the same numbers often types the same."""
+    def _marked(self, key: str, stored: str, text: str) -> _Marked:
+        """Return an answer marked; who has the same numbers often types the same."""
         asked, numbers, stored = self.asked(key, stored)
         verdict = mark_numbers(asked, numbers, text)
-        return asked.key, numbers.units, stored, _STATE_OF.get(verdict.kind, "wrong"), verdict.slip or ""
+        state = _STATE_OF.get(verdict.kind, "wrong")
+        return _Marked(asked.key, text, numbers.units, stored, state, verdict.slip or "")
 
     def _asked(self, key: str, stored: str) -> tuple[Question, Numbers, str]:
         """Return which exercise was answered, whatever a spreadsheet made of its key, and its numbers."""
@@ -333,7 +338,8 @@ class _Marking:
 
     def is_own(self, row: _Row, student: str) -> bool:
         """Return whether the numbers of an answer are those of this id."""
-        return self.own(row.key, student, row.units, row.new_numbers) == row.numbers
+        marked = row.marked
+        return self.own(marked.key, student, marked.units, row.new_numbers) == marked.numbers
 
     def _owners(self, key: str, units: str) -> dict[str, list[str]]:
         owners: dict[str, list[str]] = {}
@@ -343,7 +349,7 @@ class _Marking:
 
     def whose(self, row: _Row) -> list[str]:
         """Return the ids of the students who would have these numbers."""
-        return self.owners(row.key, row.units).get(row.numbers, [])
+        return self.owners(row.marked.key, row.marked.units).get(row.marked.numbers, [])
 
     def say_foreign(self, student: Student, row: _Row) -> str:
         """Return a sentence on an answer with numbers that are not this student's."""
@@ -355,7 +361,7 @@ class _Marking:
         elif self.is_own(row, ""):
             whose = "; they are those printed in the lessons for nobody in particular"
         version = f" (written by kilncalc {shown(row.version, 20)})" * (row.version != __version__)
-        return f"exercise {row.key} was answered with numbers that are not {student.id}'s{whose}{version}"
+        return f"exercise {row.marked.key} was answered with numbers that are not {student.id}'s{whose}{version}"
 
 
 # ------------------------------------------------------------------------------------------- whose answers
@@ -397,7 +403,7 @@ def _find_owner(file: _File, ids: Ids, marking: _Marking) -> set[str]:
     by_place, exact = ids.at(file.found.places)
     claim = by_session or by_place
     unsaid = [row for row in file.rows if not ids.named(row.given_by)[0]]
-    own = {(row.key, row.numbers): row for row in unsaid if not row.new_numbers}
+    own = {(row.marked.key, row.marked.numbers): row for row in unsaid if not row.new_numbers}
     of_claim = sum(marking.is_own(row, claim.id) for row in own.values()) if claim else 0
     file.owner = claim
     if of_claim < len(own):
@@ -439,12 +445,15 @@ def _mark_all(
     foreign: set[tuple[str, str]] = set()
     for file, row in _in_order(student, files):
         own = marking.is_own(row, student.id) or (row.given_by != "" and marking.is_own(row, row.given_by))
-        if not own and (file.found.name, row.key) not in foreign:
-            foreign.add((file.found.name, row.key))
+        key, slip = row.marked.key, row.marked.slip
+        if not own and (file.found.name, key) not in foreign:
+            foreign.add((file.found.name, key))
             file.add(row.line, marking.say_foreign(student, row))
-        _count(marks.setdefault(row.key, Mark()), row, own)
-        if row.slip and not row.new_numbers:
-            slips.add((row.key, row.slip))
+        if (mark := marks.get(key)) is None:
+            mark = marks[key] = Mark()
+        _count(mark, row, own)
+        if slip and not row.new_numbers:
+            slips.add((key, slip))
     for mark in marks.values():
         mark.text, mark.time = shown(mark.text), _local(mark.time)
     result.slips.update(slips)
@@ -497,7 +506,7 @@ def _local(time: str) -> str:
     """Return a time as the clock of this machine's place shows it."""
     instant = _instant(time)
     try:
-        return f"{instant.astimezone():%Y-%m-%d %H:%M}" if instant else ""
+        return instant.astimezone().isoformat(" ", "minutes")[:16] if instant else ""
     except (OverflowError, OSError, ValueError):  # a year of nowhere
         return ""
 
@@ -505,12 +514,13 @@ def _local(time: str) -> str:
 def _count(mark: Mark, row: _Row, own: bool) -> None:
     if row.new_numbers:
         mark.practice_tries += 1
-        mark.practice_right += row.state == "right"
+        mark.practice_right += row.marked.state == "right"
         return
     mark.tries += 1
     if mark.state != "missing" and mark.own_numbers and not own:
         return  # what was answered with another's numbers does not undo one's own
-    if mark.state == "right" and row.state == "unread" and own == mark.own_numbers:
+    if mark.state == "right" and row.marked.state == "unread" and own == mark.own_numbers:
         return  # a right answer is not undone by one that cannot be read
-    mark.state, mark.slip, mark.text, mark.own_numbers = row.state, row.slip, row.text, own
+    mark.state, mark.slip, mark.text = row.marked.state, row.marked.slip, row.marked.text
+    mark.own_numbers = own
     mark.time = row.time

@@ -11,12 +11,15 @@ UTF-16 or cp1252, its columns in any order among others.
 """
 
 import csv
+import functools
 import io
+import operator
 import os
 import re
 import zipfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import NamedTuple
@@ -34,7 +37,6 @@ LONGEST_TEXT = 500
 LARGEST_FILE = 5_000_000
 
 _NEEDED = {"key", "text"}
-_NOWHERE = 1_000_000
 _DELIMITERS = (",", ";", "\t", "|")
 _LONGEST_LINE = 20_000
 _WORKBOOKS = (b"PK\3\4", b"\xd0\xcf\x11\xe0")
@@ -181,30 +183,46 @@ def read_answers(content: bytes) -> Iterator[tuple[int, Answer | str]]:
         raise ValueError(_what_it_is(content, lines))
 
 
-class _Columns(NamedTuple):
+@dataclass(frozen=True)
+class _Columns:
     """What a header row says of the rows after it."""
 
     delimiter: str
-    places: list[int]
-    """Where each of COLUMNS stands; beyond any row where there is no such column."""
-    known: int
-    """How many of COLUMNS there are."""
-    least: int
-    """How many cells a row needs to be an answer: to the last of key, text and numbers."""
+    places: Mapping[str, int]
+    """Where each of COLUMNS stands, of those that are there."""
+    pick: Callable[[list[str]], tuple[str, ...]] = field(init=False, compare=False)
+    """Takes the cells of COLUMNS out of a row; the row's last one for those that are not there."""
+
+    def __post_init__(self) -> None:
+        places = (self.places.get(name, -1) for name in COLUMNS)
+        object.__setattr__(self, "pick", operator.itemgetter(*places))
+
+    @functools.cached_property
+    def width(self) -> int:
+        """How many cells a row has that has them all."""
+        return max(self.places.values()) + 1
+
+    @functools.cached_property
+    def least(self) -> int:
+        """How many cells a row needs to be an answer: to the last of key, text and numbers."""
+        needed = ("key", "text", "numbers")
+        return max(place for name, place in self.places.items() if name in needed) + 1
 
 
 def _answer(cells: list[str], columns: _Columns) -> Answer | str:
     there = len(cells)
     if there < columns.least:
-        return f"this row was cut off: {there} columns of {columns.known}"
-    student, key, text, numbers, count, version, time = [
-        cells[place] if place < there else "" for place in columns.places
-    ]
-    if not key.strip():
+        return f"this row was cut off: {there} columns of {len(columns.places)}"
+    cells.extend([""] * max(columns.width - there, 1))
+    student, key, text, numbers, count, version, time = columns.pick(cells)
+    if not (key := key.strip()):
         return "this row names no exercise"
-    if not (counted := _COUNT.fullmatch(count or "0")):
-        return f"new_numbers is {count[:20]!r}, which is no count"
-    return Answer(student.strip(), key.strip(), text, numbers, int(counted[1]), version, time)
+    pressed = 0
+    if count not in ("0", ""):
+        if not (counted := _COUNT.fullmatch(count)):
+            return f"new_numbers is {count[:20]!r}, which is no count"
+        pressed = int(counted[1])
+    return Answer(student.strip(), key, text, numbers, pressed, version, time)
 
 
 def _header(line: str) -> _Columns | None:
@@ -214,9 +232,7 @@ def _header(line: str) -> _Columns | None:
     for delimiter in _DELIMITERS:
         names = [cell.strip("\ufeff \t'").casefold() for cell in _cells(line, delimiter)]
         if set(names) >= _NEEDED:
-            at = {name: names.index(name) for name in COLUMNS if name in names}
-            least = max(at[name] for name in ("key", "text", "numbers") if name in at) + 1
-            return _Columns(delimiter, [at.get(name, _NOWHERE) for name in COLUMNS], len(at), least)
+            return _Columns(delimiter, {name: names.index(name) for name in COLUMNS if name in names})
     return None
 
 
@@ -234,7 +250,7 @@ def _lines(content: bytes) -> Iterator[str]:
         encoding = "utf-16" if marked else "utf-16-be" if content[0] == 0 else "utf-16-le"
         yield from _LINE_ENDS.split(content.decode(encoding, "replace"))
     else:
-        for line in re.split(b"\r\n|\n|\r", content.removeprefix(b"\xef\xbb\xbf")):
+        for line in content.removeprefix(b"\xef\xbb\xbf").splitlines():  # of bytes: at \r and \n only
             try:
                 yield line.decode("utf-8")
             except UnicodeDecodeError:  # an older spreadsheet's, or a letter cut in two

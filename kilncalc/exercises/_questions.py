@@ -274,6 +274,7 @@ def _escaped(text: str) -> str:
     return re.sub(r"([\\`*_{}\[\]<>#|~$&])", r"\\\1", text)
 
 
+@functools.lru_cache(maxsize=2000)
 def same_id(student: str) -> str:
     """Return a roster id as it is hashed: trimmed, case-folded, in composed form (NFC)."""
     return unicodedata.normalize("NFC", unicodedata.normalize("NFC", student.strip()).casefold())
