@@ -361,7 +361,9 @@ class _Marking:
         elif self.is_own(row, ""):
             whose = "; they are those printed in the lessons for nobody in particular"
         version = f" (written by kilncalc {shown(row.version, 20)})" * (row.version != __version__)
-        return f"exercise {row.marked.key} was answered with numbers that are not {student.id}'s{whose}{version}"
+        return (
+            f"exercise {row.marked.key} was answered with numbers that are not {student.id}'s{whose}{version}"
+        )
 
 
 # ------------------------------------------------------------------------------------------- whose answers
