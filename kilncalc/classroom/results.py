@@ -468,7 +468,7 @@ def _in_order(student: Student, files: Sequence[tuple[_File, list[_Row]]]) -> It
         ((file, rows),) = files
         yield from ((file, row) for row in rows)
         return
-    seen: dict[tuple[str, ...], _File] = {}
+    seen: dict[tuple[object, ...], _File] = {}
     queues = []
     for file, rows in files:
         own = [row for row in rows if seen.setdefault(row.same, file) is file]
