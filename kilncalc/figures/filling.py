@@ -142,22 +142,24 @@ def three_ways(measured: ModelMeasured, show: Show) -> style.Figure:
     surest = min(rows, key=lambda name: rows[name].width)
     unit = show.symbol("mass")
     span = float(show.number(0.16, "mass"))
-    traces, labels = [], []
+    ends: list[float] = []
+    heights: list[float] = []
+    labels = []
     for row, (name, way) in zip((2.0, 1.0, 0.0), rows.items(), strict=True):
         low, high = (float(show.number(end, "mass")) for end in (way.low, way.high))
-        traces += [
-            style.line([-low, high], [row, row], {"color": style.FIRST, "width": 6}),
-            style.marks(
-                [-low, high], [row, row], {"symbol": "line-ns-open", "size": 22, "color": style.FIRST}
-            ),
-        ]
+        ends += [-low, high, math.nan]
+        heights += [row, row, math.nan]
         labels.append(style.label(0, row, f"{name}: {_signed(way, show)}", yanchor="bottom", yshift=12))
     mass = show.text(measured.mass, "mass")
+    x, y = np.array(ends), np.array(heights)
     return style.picture(
         [
             _vessels(0.5 * (measured.volume / 1e-3) ** (1 / 3)),
             style.pane(
-                traces,
+                [
+                    style.line(x, y, {"color": style.FIRST, "width": 6}),
+                    style.marks(x, y, {"symbol": "line-ns-open", "size": 22, "color": style.FIRST}),
+                ],
                 x=style.axis(
                     f"too little ← glass ({unit}) → too much", -span, span, zerolinecolor=style.QUIET
                 ),
@@ -192,10 +194,15 @@ def _signed(way: Way, show: Show) -> str:
 
 def _vessels(side: float) -> style.Pane:
     """Return small drawings of the three ways, one above the other; `side` in row heights, 0 to 0.5."""
-    s = 0.9 * side
+    s, gap = 0.9 * side, math.nan
 
     def model(low: float) -> tuple[list[float], list[float]]:
         return [-0.7 * s, -s, s, 0.7 * s, -0.7 * s], [low, low + 1.2 * s, low + 1.2 * s, low, low]
+
+    def together(*parts: tuple[list[float], list[float]]) -> tuple[np.ndarray, np.ndarray]:
+        """Join outlines to one, with a gap behind each."""
+        across, up = (np.array([one for part in parts for one in (*part[axis], gap)]) for axis in (0, 1))
+        return across, up
 
     x, y = model(1.0 - 0.3)
     block = (
@@ -203,16 +210,15 @@ def _vessels(side: float) -> style.Pane:
         [0.64, 0.7 + 1.2 * s, *y[1::-1], *y[3:1:-1], 0.7 + 1.2 * s, 0.64, 0.64],
     )
     level = -0.05 + 0.6 * side
+    jug = [-0.62, -0.62, 0.62, 0.62, -0.62], [-0.36, level, level, -0.36, -0.36]
+    glass = [-0.62, -0.62, 0.62, 0.62], [0.4, -0.36, -0.36, 0.4]
     outline = {"color": style.INK, "width": 2}
     return style.pane(
         [
-            style.body("wax", *model(1.72)),
-            style.line([-0.7, 0.7], [1.7, 1.7], outline),
             style.body("mould", *block),
-            style.body("water", x, y),
-            style.body("water", [-0.62, -0.62, 0.62, 0.62, -0.62], [-0.36, level, level, -0.36, -0.36]),
-            style.body("wax", *model(-0.34)),
-            style.line([-0.62, -0.62, 0.62, 0.62], [0.4, -0.36, -0.36, 0.4], outline),
+            style.body("water", *together((x, y), jug)),
+            style.body("wax", *together(model(1.72), model(-0.34))),
+            style.line(*together(([-0.7, 0.7], [1.7, 1.7]), glass), outline),
         ],
         x={"range": [-1.1, 1.1], "visible": False, "fixedrange": True},
         y={"range": [-0.5, 2.75], "visible": False, "fixedrange": True},

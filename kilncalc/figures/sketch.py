@@ -101,20 +101,23 @@ def _ways(ways: dict[str, Area], show: Show) -> style.Pane:
     # ends that seldom jump: round numbers of the unit shown
     end = float(show.number(largest, "area"))
     step = 10 ** np.floor(np.log10(end))
-    traces, labels = [], []
-    for row, (name, area) in zip((2.0, 1.0, 0.0), ways.items(), strict=True):
+    rows = (2.0, 1.0, 0.0)
+    bars, middles, labels = [], [], []
+    for row, (name, area) in zip(rows, ways.items(), strict=True):
         low, middle, high = (
             float(show.number(area.value + way * area.uncertainty, "area")) for way in (-2, 0, 2)
         )
-        traces += [
-            style.line([max(low, 0.0), high], [row, row], {"color": style.FIRST, "width": 6}),
-            style.marks([middle], [row]),
-        ]
+        bars += [(max(low, 0.0), row), (high, row), (math.nan, math.nan)]
+        middles.append(middle)
         labels.append(
             style.label(0, row, f"{name}: {_area(area, show)}", xanchor="left", yanchor="bottom", yshift=12)
         )
+    lows_and_highs = np.array(bars).T
     return style.pane(
-        traces,
+        [
+            style.line(lows_and_highs[0], lows_and_highs[1], {"color": style.FIRST, "width": 6}),
+            style.marks(middles, rows),
+        ],
         x=style.axis(f"area ({show.symbol('area')})", 0, float(np.ceil(1.05 * end / step) * step), nticks=6),
         y={"range": [-0.5, 2.75], "visible": False, "fixedrange": True},
         annotations=labels,

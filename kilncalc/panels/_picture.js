@@ -28,9 +28,11 @@ async function plotly(model) {
   return (globalThis.kilncalcPlotly = fetched(model));
 }
 
-function ranges(layout) {
-  const axes = Object.entries(layout).filter(([name]) => /^[xy]axis/.test(name));
-  return JSON.stringify(axes.map(([, axis]) => axis.range));
+// plotly keeps the ranges that axes drawn to scale first had, and would stretch to them what counts anew.
+function forget(plot) {
+  for (const [name, axis] of Object.entries(plot._fullLayout ?? {})) {
+    if (/^[xy]axis/.test(name)) delete axis._inputRange;
+  }
 }
 
 // On the page, where words have a size and the sliders stand beside the picture.
@@ -73,15 +75,16 @@ function lowest({ height, margin }) {
 class Pane {
   constructor(parent) {
     this.plot = part(parent, "div", "kilncalc-pane");
-    this.counts = null;
   }
-  async draw({ newPlot, react }, { data, layout, share, least }, part) {
+  async draw({ react }, pane, part) {
+    const said = JSON.stringify([pane, part]);
+    if (said === this.said) return; // most sliders change one pane of several
+    this.said = said;
+    const { data, layout, share, least } = pane;
     const height = Math.round(Math.max(part, lowest(layout)) * layout.height);
     this.plot.style.cssText = `flex: ${share} 1 min(${least}px, 100%); height: ${height}px`;
-    // Where axes count anew, as in other units, `react` would stretch a picture that is drawn to scale.
-    const before = this.counts;
-    this.counts = ranges(layout);
-    await (this.counts === before ? react : newPlot)(this.plot, data, { ...layout, height }, CONFIG);
+    forget(this.plot);
+    await react(this.plot, data, { ...layout, height }, CONFIG);
     this.width = this.plot.clientWidth;
   }
   async fit({ Plots }) {

@@ -134,8 +134,10 @@ def main(labels: list[str]) -> None:
                 page.goto(address.replace("0-start-here.ipynb", target.name))
                 page.get_by_role("button", name="Run this page").click(timeout=60_000)
                 page.locator(".kilncalc-panel").nth(len(names) - 1).wait_for(timeout=120_000)
-                for skip in page.get_by_role("button", name="Skip the guess").all():
-                    skip.click()
+                skip = page.get_by_role("button", name="Skip the guess")
+                while skip.count():
+                    skip.first.click()
+                    page.wait_for_timeout(200)
                 for waiting in page.locator(".kilncalc-panel").all():  # some are worked out when come near
                     waiting.scroll_into_view_if_needed()
                 page.wait_for_function(ALL_DRAWN, timeout=120_000)
