@@ -72,7 +72,7 @@ def test_the_first_piece_is_drawn_at_once_and_fired_when_the_reader_comes_near()
     opened = show(replace(DRAWING, result=weighed))
     assert isinstance(opened, Surface)
     assert asked == [] and opened.drawn.waits and caption(opened.picture) == ""
-    assert "100 mm by 80.0 mm" in caption(opened.drawn)
+    assert "100 mm by 80 mm" in caption(opened.drawn)
     for _ in range(2):  # two views of it
         come_near(opened)
     assert asked == [100] and not opened.drawn.waits

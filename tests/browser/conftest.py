@@ -25,7 +25,8 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-ARTEFACTS = Path(__file__).resolve().parents[2] / ".artefacts"
+PICTURES = os.environ.get("KILNCALC_PICTURES")
+"""The folder for pictures of what the tests see, if somebody wants to look at them: each takes a while."""
 SECONDS = int(os.environ.get("S", 180))
 """How long to wait for what has to come; a machine that is busy with other work is slow, not broken."""
 
@@ -186,6 +187,12 @@ def lab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
         assert probe.connect_ex(("127.0.0.1", port)) != 0
 
 
+def keep(shown: "Page | Locator", name: str) -> None:  # noqa: F821
+    """Keep a picture of a page or of a part of it."""
+    if PICTURES:
+        shown.screenshot(path=Path(PICTURES, f"{name}.png"))
+
+
 def open_alone(lab: Lab, page: "Page", code: str) -> None:  # noqa: F821
     """Open a page of one panel, which is none of ours: it runs when asked to."""
     folder = lab.folder / "alone"
@@ -206,7 +213,6 @@ def browser() -> Iterator["Browser"]:  # noqa: F821
         pytest.skip(f"no browser at {CHROMIUM}; install Debian's chromium or name one in KILNCALC_CHROMIUM")
     from playwright.sync_api import sync_playwright
 
-    ARTEFACTS.mkdir(exist_ok=True)
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
         yield chromium

@@ -12,7 +12,7 @@ import threading
 from pathlib import Path
 
 import pytest
-from conftest import ARGUMENTS, ARTEFACTS, CHROMIUM, SECONDS
+from conftest import ARGUMENTS, CHROMIUM, SECONDS, keep
 
 from kilncalc import cli
 from kilncalc.exercises import question
@@ -77,7 +77,7 @@ class Visitor:
         page = self.context.new_page()
         page.goto(f"http://{host}:{self.port}/lab/index.html?path={name}")
         page.wait_for_selector(f".kilncalc-bar[data-state={state}]")
-        page.screenshot(path=ARTEFACTS / f"browser-edition-{name}.png")
+        keep(page, f"browser-edition-{name}")
         return page
 
 
@@ -88,7 +88,6 @@ def playwright():
         pytest.skip(f"no browser at {CHROMIUM}; install Debian's chromium or name one in KILNCALC_CHROMIUM")
     from playwright.sync_api import sync_playwright
 
-    ARTEFACTS.mkdir(exist_ok=True)
     with sync_playwright() as started:
         yield started
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED, open_alone
+from conftest import LISTEN, SECONDS, SETTLED, keep, open_alone
 from PIL import Image
 from playwright.sync_api import expect
 
@@ -20,7 +20,7 @@ def surface(lab, browser):
     expect(drawing.locator(".kilncalc-reading").first).to_contain_text("heated; likely")
     page.evaluate(LISTEN)
     yield drawing
-    drawing.screenshot(path=ARTEFACTS / "4b-drawing.png")
+    keep(drawing, "4b-drawing")
     page.close()
     assert lost == []
 

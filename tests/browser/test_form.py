@@ -1,7 +1,7 @@
 """The form of lesson 6 in a browser: a size is changed, the plan follows, the piece is saved."""
 
 import pytest
-from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED
+from conftest import LISTEN, SECONDS, SETTLED, keep
 
 from kilncalc.project import Project
 from kilncalc.read_back import class_firings
@@ -30,7 +30,7 @@ def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
 
     form = page.locator(".kilncalc-form:has(.kilncalc-steps)")
     form.scroll_into_view_if_needed()
-    page.screenshot(path=ARTEFACTS / "form-form.png")
+    keep(page, "form-form")
     size = form.get_by_label("size: finished length and width")
     size.fill("300 x 200 mm")
     size.press("Enter")
@@ -44,7 +44,7 @@ def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
     form.get_by_role("button", name="3 On it").press("Enter")
     # hand: trimmed 1.5 mm an edge: 303 x 203 x 6.8 mm x 2.5 g/cm3 = 1045.7 g
     form.get_by_text("base: 1046 g").wait_for()
-    page.screenshot(path=ARTEFACTS / "form-on-it.png")
+    keep(page, "form-on-it")
     form.get_by_role("button", name="Save", exact=True).click()
     form.get_by_text("Saved as relief-tray.toml").wait_for()
     assert Project.read(lab.folder / "relief-tray.toml").size == (0.3, 0.2)
@@ -70,7 +70,7 @@ def test_no_step_needs_a_scrollbar_sideways_and_each_fits_a_small_laptop(page, w
             && one.type !== 'file').map(one => one.outerHTML)"""
         )
         assert unnamed == []
-        page.screenshot(path=ARTEFACTS / f"form-{width}-{name[0]}.png")
+        keep(page, f"form-{width}-{name[0]}")
 
 
 def test_a_log_from_elsewhere_is_laid_over_its_plan_and_a_lesson_is_one_click_away(page, lab, tmp_path):
@@ -95,7 +95,7 @@ def test_a_log_from_elsewhere_is_laid_over_its_plan_and_a_lesson_is_one_click_aw
     form.get_by_text("Cold, the log shows 20 °C less than the room has").first.wait_for()
     assert (lab.folder / "monday.csv").read_text(encoding="utf-8").startswith("minutes;kiln")
     form.evaluate(SETTLED)
-    page.screenshot(path=ARTEFACTS / "form-log.png")
+    keep(page, "form-log")
     form.get_by_role("button", name="5 Firings").click()
     form.evaluate(SETTLED)
     with page.context.expect_page() as opened:
@@ -114,4 +114,4 @@ def test_the_card_of_a_piece_is_shown_on_the_page(page):
     card = box.frame_locator("iframe")
     card.get_by_text("bookend").first.wait_for()
     box.scroll_into_view_if_needed()
-    page.screenshot(path=ARTEFACTS / "form-card.png")
+    keep(page, "form-card")

@@ -9,7 +9,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from conftest import ARTEFACTS, LISTEN, SECONDS, SETTLED
+from conftest import LISTEN, SECONDS, SETTLED, keep
 
 from kilncalc import _resources, exercises
 from kilncalc.quantities import as_text
@@ -122,22 +122,20 @@ class Visit:
             self.errors.append(message.decode("utf-8", "replace"))
 
     def open(self):
-        """Open the lesson, which runs by itself, and wait until every panel is drawn."""
-        page = self.page
-        page.bring_to_front()  # a page in the background is drawn late or never
-        page.goto(self.lab.url(f"{self.name}.ipynb"))
-        self.wait_until_alive()
+        """Open the lesson, which runs by itself, and wait until it says so."""
+        self.page.bring_to_front()  # a page in the background is drawn late or never
+        self.page.goto(self.lab.url(f"{self.name}.ipynb"))
+        self.page.wait_for_selector(".kilncalc-bar[data-state=alive]")
 
     def open_instead(self):
         """Open the lesson where another is open, as a click in the list of lessons does, and close that."""
         before = self.page.evaluate("() => jupyterapp.shell.currentWidget.context.path")
         self.page.evaluate(INSTEAD, [before, f"{self.name}.ipynb"])
-        self.wait_until_alive()
+        self.page.wait_for_selector(".kilncalc-bar[data-state=alive]")
 
-    def wait_until_alive(self):
-        """Wait until the page says that it has run, unfold it, and see every panel drawn."""
+    def wait_until_drawn(self):
+        """Unfold the page and see every panel drawn."""
         page = self.page
-        page.wait_for_selector(".kilncalc-bar[data-state=alive]")
         page.evaluate(LISTEN)
         page.get_by_role("button", name="Skip the guess").evaluate_all(CLICK)
         page.wait_for_function(SHOWN)
@@ -157,7 +155,7 @@ class Visit:
         self.menu("Kernel", "Restart Kernel…")
         self.page.locator(".jp-Dialog .jp-mod-accept").click()
         self.page.wait_for_function("() => !document.querySelector('.earlier')")
-        self.wait_until_alive()
+        self.page.wait_for_selector(".kilncalc-bar[data-state=alive]")
 
     def menu(self, name, item):
         self.page.get_by_role("menuitem", name=name, exact=True).click()
@@ -211,7 +209,7 @@ class Visit:
         return self.look(panel)
 
     def keep_picture(self, locator, what):
-        locator.screenshot(path=ARTEFACTS / f"{self.name}-{what}.png")
+        keep(locator, f"{self.name}-{what}")
 
     def problems(self):
         """Return what went wrong so far: error outputs, words on stderr, lost exceptions of the kernel."""
@@ -238,8 +236,9 @@ def visit(request, lab, page):
     visited = Visit(lab, page, request.param)
     try:
         visited.open() if request.param == LESSONS[0] else visited.open_instead()
+        visited.wait_until_drawn()
     except Exception:
-        page.screenshot(path=ARTEFACTS / f"{request.param}-failed.png")
+        keep(page, f"{request.param}-failed")
         raise
     yield visited
     visited.leave()
@@ -259,7 +258,7 @@ def rail(handle):
 
 
 def test_a_lesson_opens_without_an_error(visit):
-    visit.page.screenshot(path=ARTEFACTS / f"{visit.name}-page.png")
+    keep(visit.page, f"{visit.name}-page")
     assert visit.problems() == []
     if visit.name != "0-start-here":
         assert visit.panels() and list(visit.exercises())
@@ -367,6 +366,7 @@ def test_words_in_each_picture_can_be_read(visit):
 
 
 def test_every_slider_by_keyboard(visit):
+    tried = []
     for panel, handle, label in visit.sliders():
         start, at_start = place(handle), visit.picture(panel)
         handle.scroll_into_view_if_needed()
@@ -384,17 +384,17 @@ def test_every_slider_by_keyboard(visit):
         assert {at_start, picture, visit.picture(panel)} != {picture}, f"{label}: the picture stays the same"
         visit.keep_picture(panel, re.sub(r"\W+", "-", f"{label} at its most"))
         if visit.name.startswith("2-"):
-            handle.press("ArrowLeft")
-            visit.settle(panel)
-            assert place(handle) < 0.999, label
-            handle.press("ArrowRight")
-            visit.settle(panel)
-            assert place(handle) == pytest.approx(1, abs=1e-9), label
             # A click on the rail brings it back to where it stood, for the next slider to start from there.
             room = rail(handle).bounding_box()
             visit.page.mouse.click(room["x"] + start * room["width"], room["y"] + room["height"] / 2)
             visit.settle(panel)
             assert place(handle) == pytest.approx(start, abs=0.1), label
+        if visit.name.startswith("2-") and panel not in tried:  # each panel's first
+            tried.append(panel)
+            stood = place(handle)
+            handle.press("ArrowRight")
+            visit.settle(panel)
+            assert stood < place(handle) < stood + 0.5, label
         assert visit.problems() == [], label
 
 
@@ -495,6 +495,8 @@ def test_each_exercise_says_what_is_wrong_and_what_is_right(visit):
             right_answer(key, units="inches"): "right",
             right_answer(key): "right",
         }
+        if not visit.name.startswith("2-"):  # the same box stands there; texts are marked without a browser
+            answers = dict(list(answers.items())[1:3])
         for text, kind in answers.items():
             expected = exercises.mark(key, text, "", "metric")
             assert expected.kind == kind, (key, text)
@@ -512,7 +514,7 @@ def test_answers_outlive_a_restart_and_meet_on_two_pages(lab, browser):
     """The last test of this file: from here on the folder belongs to a student."""
     context = browser.new_context(viewport={"width": 1366, "height": 768})
     context.set_default_timeout(SECONDS * 1000)
-    start, lesson = (Visit(lab, context.new_page(), name) for name in ("0-start-here", "2-volume-to-weight"))
+    start, lesson = (Visit(lab, context.new_page(), name) for name in ("0-start-here", LESSONS[1]))
     for visited in (start, lesson):
         visited.open()
     start.page.bring_to_front()
@@ -538,7 +540,7 @@ def test_answers_outlive_a_restart_and_meet_on_two_pages(lab, browser):
 
     # The next day the kernel is gone; what was saved tells what was asked, and the page runs again.
     lesson.page.evaluate("async () => { await jupyterapp.commands.execute('docmanager:save'); }")
-    saved = lab.folder / "2-volume-to-weight.ipynb"
+    saved = lab.folder / f"{LESSONS[1]}.ipynb"
     asked = exercises.question_text(key, "S01", "metric")
     lesson.page.wait_for_function("() => !jupyterapp.shell.currentWidget.context.model.dirty")
     assert json.dumps(asked, ensure_ascii=False)[1:-1] in saved.read_text(encoding="utf-8")

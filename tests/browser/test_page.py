@@ -7,7 +7,7 @@ import time
 import urllib.request
 
 import pytest
-from conftest import ARTEFACTS, SECONDS
+from conftest import SECONDS, keep
 
 from kilncalc import _resources
 from kilncalc.classroom import handout, notebooks, roster
@@ -90,7 +90,7 @@ def test_a_lesson_opens_alive_and_at_its_top(page):
     assert page.evaluate("() => document.querySelector('.jp-WindowedPanel-outer').scrollTop") == 0
     assert all(count for kind, source, count in cells(page) if kind == "code" and source.strip())
     assert page.evaluate("() => jupyterapp.shell.currentWidget.context.model.dirty") is False
-    page.screenshot(path=ARTEFACTS / "page-open.png")
+    keep(page, "page-open")
 
 
 def test_no_code_is_in_sight_until_asked_for(page):
@@ -234,7 +234,7 @@ def test_nothing_scrolls_sideways_at_any_width(page):
             wait_until_fitted(page, width)
             for what in ("panel", "exercise"):
                 current(page).locator(f".kilncalc-{what}").first.scroll_into_view_if_needed()
-                page.screenshot(path=ARTEFACTS / f"page-{width}-{what}.png")
+                keep(page, f"page-{width}-{what}")
             assert page.evaluate(TOO_WIDE) == [0], width
     finally:
         page.set_viewport_size({"width": 1366, "height": 768})
@@ -261,7 +261,7 @@ def test_on_the_projector_a_panel_fills_the_screen(page):
             if (skip := staged.get_by_role("button", name="Skip the guess")).is_visible():
                 skip.click()
             page.wait_for_function(ON_STAGE)
-            page.screenshot(path=ARTEFACTS / f"projector-{step}.png")
+            keep(page, f"projector-{step}")
             before = staged.element_handle()
             page.get_by_role("button", name="Next picture").click()
             page.wait_for_function(
@@ -351,7 +351,7 @@ def test_axe_finds_no_serious_error_in_our_part_in_either_theme(lab, page, theme
     page.evaluate("() => document.querySelectorAll('.kilncalc-fold').forEach(fold => fold.click())")
     try:
         current(page).locator(".kilncalc-panel").first.scroll_into_view_if_needed()
-        page.screenshot(path=ARTEFACTS / f"page-{theme[11:].lower()}.png")
+        keep(page, f"page-{theme[11:].lower()}")
         assert serious(page) == []
     finally:
         page.evaluate("() => document.querySelectorAll('.kilncalc-fold').forEach(fold => fold.click())")
