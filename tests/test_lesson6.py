@@ -627,6 +627,31 @@ def test_sheets_larger_than_usual_stand_beside_each_other():
     assert pane["layout"]["yaxis"]["range"][1] >= 800
 
 
+def test_each_lesson_that_the_plan_names_is_a_link_to_its_page():
+    for step in ("Sheets", "Form", "Cold work", "Workshop"):
+        view = FORM.steps[NUMBER[step]].views(scenario("banner"))[0]
+        table = view.draw(view.result(scenario("banner"), lambda _: None), Show("metric"))["table"]
+        assert table["rows"]
+        for label, _ in table["rows"]:
+            page = table["links"][label]
+            assert (
+                page.startswith(f"{label.removeprefix('lesson ')}-")
+                and (_resources.lessons() / page).is_file()
+            )
+
+
+def test_stripes_move_while_two_sizes_are_planned(live, monkeypatch):
+    seen = []
+
+    def resized(*_):
+        seen.append("kilncalc-working" in live.picture._dom_classes)
+        raise ValueError("too large")
+
+    live.form = replace(live.form, resized=resized)
+    live.on_resize()
+    assert seen == [True] and "kilncalc-working" not in live.picture._dom_classes
+
+
 def test_a_bar_moves_where_a_picture_takes_more_than_a_second(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     clock, seen = [0.0], []

@@ -5,7 +5,7 @@ each material has its own fill pattern; curves carry their name beside them inst
 DEVELOPERS.md, "Visual language", says the same in words.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from kilncalc._ranges import ArrayLike
@@ -211,9 +211,14 @@ def pane(
     }
 
 
-def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Table:
-    """Return words in rows under a head; the last column is the wide one."""
-    return {"head": list(head), "rows": [list(row) for row in rows]}
+def table(
+    head: Sequence[str], rows: Sequence[Sequence[str]], links: Mapping[str, str] | None = None
+) -> Table:
+    """Return words in rows under a head; the last column is the wide one.
+
+    A cell whose words are in `links` leads to the page of that address.
+    """
+    return {"head": list(head), "rows": [list(row) for row in rows], "links": dict(links or {})}
 
 
 def picture(

@@ -32,6 +32,9 @@ from kilncalc.quantities import Show, as_text, unit_system
 _log = logging.getLogger(__name__)
 
 _PATIENCE = 1.0  # s until a bar shows how far a picture is
+_WORKING = "kilncalc-working"
+"""Of a picture that is being made: paler, and after a second the browser moves stripes over it by itself,
+however long the kernel has nothing to tell."""
 
 _STYLE = """<style>
 .kilncalc-form .kilncalc-step { display: flex; flex-flow: row wrap; gap: 8px 24px; align-items: flex-start; }
@@ -70,7 +73,13 @@ _STYLE = """<style>
 .kilncalc-form .kilncalc-table :is(th, td):last-child:nth-child(2) { width: 100%; }
 .kilncalc-form .kilncalc-notes { height: auto; max-height: 150px; overflow-y: auto; }
 .kilncalc-form .kilncalc-part { border-left: 3px solid #5b6670; padding-left: 8px; margin: 2px 0 6px; }
-.kilncalc-form .kilncalc-working { opacity: 0.4; }
+.kilncalc-form .kilncalc-working { position: relative; }
+.kilncalc-form .kilncalc-working > * { opacity: 0.4; }
+.kilncalc-form .kilncalc-working::before { content: ""; position: absolute; top: 0; width: 100%; height: 8px;
+  background: repeating-linear-gradient(90deg, #14507f 0 16px, #dde2e6 16px 32px); background-size: 32px 8px;
+  visibility: hidden; animation: kilncalc-appears 0s 1s forwards, kilncalc-moves 1s linear infinite; }
+@keyframes kilncalc-appears { to { visibility: visible; } }
+@keyframes kilncalc-moves { to { background-position: 32px 0; } }
 .kilncalc-form :is(button, input, select, textarea):focus-visible { outline: 3px solid #14507f;
   outline-offset: 1px; }
 </style>"""
@@ -786,7 +795,7 @@ class LiveForm:
         self.download.value = _download(self._text_now(), self.file.value)
         above = [self.choosing] if len(names) > 1 or self.chosen else []
         self.shown.children = [*above, self.picture]
-        self.picture.add_class("kilncalc-working")
+        self.picture.add_class(_WORKING)
         began = time.monotonic()
 
         def tell(share: float) -> None:
@@ -800,7 +809,7 @@ class LiveForm:
             self.picture.figure = as_json(view.draw(result, Show(self.units)))
         except (ValueError, ArithmeticError) as found:
             problem = f"{plain(str(found)).removesuffix('.')}. The picture is that of before."
-        self.picture.remove_class("kilncalc-working")
+        self.picture.remove_class(_WORKING)
         self.shown.children = [*above, self.picture]
         self.message.tell(problem)
 
@@ -979,11 +988,14 @@ class LiveForm:
     def on_resize(self, _button: Any = None) -> None:
         """Scale the piece to another length, and say what did not scale."""
         self.notes.value = '<p role="status">Working: both sizes are planned, a few seconds.</p>'
+        self.picture.add_class(_WORKING)
         try:
             made, stays = self.form.resized(self.piece, self.larger.value, self.units)
         except ValueError as problem:
             self.notes.value = _alert(plain(str(problem)))
             return
+        finally:
+            self.picture.remove_class(_WORKING)
         self.start(made)
         said = "".join(f"<li>{html.escape(one)}</li>" for one in stays)
         self.notes.value = f'<div role="status"><p>What does not scale:</p><ul>{said}</ul></div>'
@@ -1002,11 +1014,16 @@ def _set_aside(place: Path) -> str:
             number += 1
 
 
+def lesson_pages() -> dict[str, str]:
+    """Return the file of each lesson in the folder of lessons, by its label: "2", "3b"."""
+    return {path.stem.split("-")[0]: path.name for path in _resources.lessons().glob("*.ipynb")}
+
+
 def _from(labels: Sequence[str]) -> str:
     """Return from which lessons a step comes, each a link to its page in the same folder."""
     if not labels:
         return ""
-    pages = {path.stem.split("-")[0]: path.name for path in _resources.lessons().glob("*.ipynb")}
+    pages = lesson_pages()
     links = [f'<a href="{pages[label]}" target="_blank">{label}</a>' for label in labels]
     return f" <i>From lesson{'s' if len(links) > 1 else ''} {' and '.join(links)}.</i>"
 

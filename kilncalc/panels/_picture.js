@@ -113,7 +113,15 @@ function write_table(list, place, table) {
   const rows = [["th", table.head], ...table.rows.map((row) => ["td", row])];
   for (const [tag, cells] of rows) {
     const row = part(place, "tr", "");
-    for (const words of cells) part(row, tag, "").textContent = words;
+    for (const words of cells) {
+      let cell = part(row, tag, "");
+      if (table.links[words]) {
+        cell = part(cell, "a", "");
+        cell.href = table.links[words];
+        cell.target = "_blank";
+      }
+      cell.textContent = words;
+    }
   }
 }
 

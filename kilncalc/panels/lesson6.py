@@ -27,7 +27,7 @@ from kilncalc.figures import forming as forming_pictures
 from kilncalc.figures import project as pictures
 from kilncalc.figures import style
 from kilncalc.layers import GlassOrder
-from kilncalc.panels._form import Form, Step, View
+from kilncalc.panels._form import Form, Step, View, lesson_pages
 from kilncalc.panels._panel import Guess, Panel, Rail, Slider
 from kilncalc.plan_words import steps_of
 from kilncalc.project import Project
@@ -97,7 +97,8 @@ def _sentences(whole: plan.Plan, show: Show, names: Sequence[str] = ()) -> style
         for step in steps_of(whole, show, names)
         for sentence in step.sentences
     ]
-    return style.table(("from", "what the plan says"), rows)
+    links = {f"lesson {label}": page for label, page in lesson_pages().items()}
+    return style.table(("from", "what the plan says"), rows, links)
 
 
 def _piece_views(piece: Project) -> Sequence[View]:

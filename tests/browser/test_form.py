@@ -44,10 +44,29 @@ def test_a_size_is_changed_the_plan_follows_and_the_piece_is_saved(page, lab):
     form.get_by_role("button", name="3 On it").press("Enter")
     # hand: trimmed 1.5 mm an edge: 303 x 203 x 6.8 mm x 2.5 g/cm3 = 1045.7 g
     form.get_by_text("base: 1046 g").wait_for()
+    link = form.get_by_role("link", name="lesson 2", exact=True).first
+    expect(link).to_have_attribute("href", "2-volume-to-weight.ipynb")
+    expect(link).to_have_attribute("target", "_blank")
     keep(page, "form-on-it")
     form.get_by_role("button", name="Save", exact=True).click()
     form.get_by_text("Saved as relief-tray.toml").wait_for()
     assert Project.read(lab.folder / "relief-tray.toml").size == (0.3, 0.2)
+
+
+def test_stripes_move_over_a_picture_that_is_a_second_late_without_a_word_of_the_kernel(page):
+    said = """async (picture) => {
+      const stripes = () => getComputedStyle(picture, "::before");
+      picture.classList.add("kilncalc-working");
+      const soon = stripes().visibility;
+      await new Promise((done) => setTimeout(done, 1100));
+      const [late, place] = [stripes().visibility, stripes().backgroundPosition];
+      await new Promise((done) => setTimeout(done, 130));
+      const moved = stripes().backgroundPosition !== place;
+      picture.classList.remove("kilncalc-working");
+      return [soon, late, moved];
+    }"""
+    picture = page.locator(".kilncalc-form:has(.kilncalc-steps) .kilncalc-shown > :has(> .kilncalc-drawn)")
+    assert picture.evaluate(said) == ["hidden", "visible", True]
 
 
 @pytest.mark.parametrize("width", [390, 683, 1366])
