@@ -7,6 +7,8 @@ const VIEW = "application/vnd.jupyter.widget-view+json";
 const PLAIN_HTTP = "The address of this page begins with http, so this browser keeps your answers only while it has room for them: "
   + "press Hand in, on Start here, when you have finished. Where the address begins with https or is localhost, it is asked to "
   + "keep them until they are cleared.";
+const FORGOTTEN = "This browser has been told to forget this site, and your answers with it. Load this page anew before you go on: "
+  + "until then it keeps none.";
 const KERNEL_WAIT = 240000; // ms; the first time the browser fetches Python
 
 const carried = (call) => `__import__("kilncalc.page.carried", fromlist=["lay"]).${call}`;
@@ -67,7 +69,8 @@ export async function browserEdition(app, page, tell) {
 
   const kernels = ["python3", "python"]; // as the lessons come, and as JupyterLite calls its own
   const ask = async (what, given) => (what === "check" ? check(given) : folder(decodeURIComponent(what.split("=")[1])));
-  return { ask, kernels, kernelWait: KERNEL_WAIT, carry: carrier(contents) };
+  const shown = ({ path }) => history.replaceState(null, "", `?path=${encodeURIComponent(path)}`); // for who loads it anew
+  return { ask, shown, kernels, kernelWait: KERNEL_WAIT, carry: carrier(contents) };
 }
 
 // A panel's link to another lesson leads to a file beside this one, which a server would open as a page.
@@ -98,24 +101,27 @@ async function printed(kernel, code) {
 }
 
 // Over plain http a kernel cannot reach what the browser keeps, so the page carries it: out of the kernel what an answer
-// has changed there, then in what other pages have kept. Returns a sentence where the browser does not keep it.
+// has changed there, then in what other pages have kept. Returns a sentence where the browser does not keep it, or not for
+// sure. Where a kernel reaches all by itself it does so by the service worker, which is gone when site data are cleared.
 function carrier(contents) {
   const known = new WeakMap(); // kernel -> what it has, as far as it was carried; null: it reaches all by itself
 
   return async function carry(kernel, place) {
-    if (known.get(kernel) === null) return "";
+    const reached = () => (navigator.serviceWorker.controller ? "" : FORGOTTEN);
+    if (known.get(kernel) === null) return reached();
     const lying = JSON.parse(await printed(kernel, `print(${carried("lying()")})`));
     const before = known.get(kernel) ?? {};
     known.set(kernel, lying);
-    if (lying === null) return "";
+    if (lying === null) return reached();
     const names = (await filesIn(contents, place)).filter(({ type, name }) => type === "file" && !name.endsWith(".zip")).map(({ name }) => name);
     const kept = Object.fromEntries(await Promise.all(names.map(async (name) => [name, await textOf(contents, place + name)])));
     try {
       for (const [name, now] of Object.entries(lying)) {
         const was = before[name] ?? "";
-        const other = kept[name]; // not there: new, or the browser has been told to forget it
-        if (now === was && other !== undefined) continue;
-        kept[name] = other !== undefined && other !== was && now.startsWith(was) ? other + now.slice(was.length) : now;
+        const other = kept[name] ?? ""; // nothing: new, or the browser has been told to forget it
+        const behind = other !== now && now.startsWith(other);
+        if (now === was && !behind) continue;
+        kept[name] = behind || !now.startsWith(was) ? now : other + now.slice(was.length);
         await contents.save(place + name, { type: "file", format: "text", content: kept[name] });
       }
     } catch (error) {

@@ -43,7 +43,7 @@ export async function plugin(shared, stylesheet) {
       app.restored.then(() => showDialog({ title, body, buttons: [Dialog.okButton({ label: "Good" })] }));
     const edition = PageConfig.getOption("kilncalcInBrowser")
       ? await browserEdition(app, () => pages.get(tracker.currentWidget), tell)
-      : { ask: askServer, kernels: ["python3"], kernelWait: KERNEL_WAIT, carry: async () => "" };
+      : { ask: askServer, shown: () => {}, kernels: ["python3"], kernelWait: KERNEL_WAIT, carry: async () => "" };
     const { ask } = edition;
     const jupyter = { app, ...edition, failures, CodeCell, Dialog, showDialog };
     const list = new LessonList(app, ask, new Widget());
@@ -59,6 +59,7 @@ export async function plugin(shared, stylesheet) {
     async function show() {
       const page = pages.get(tracker.currentWidget);
       if (page && !page.running) await page.carry();
+      if (page) edition.shown(page.panel.context);
       if (page) await list.show(page);
       if (page && !fitted) fit(); // what opens the first notebook may have shown the list of files
       fitted ||= Boolean(page);
