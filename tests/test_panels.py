@@ -6,7 +6,7 @@ import inspect
 import json
 import pkgutil
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -68,26 +68,53 @@ def fonts_in(value: object) -> Iterator[float]:
             yield from fonts_in(inner)
 
 
-def states(panel: Panel, units: str) -> Iterator[dict[str, Any]]:
-    """Yield the panel as it opens, all sliders at each end, and in metric each control alone at each end."""
-    yield {}
-    ends = {
-        c.name: c.options if isinstance(c, Choice) else [c.si(end, units) for end in c.rail(units)[2:4]]
+def ends_of(panel: Panel, units: str) -> dict[str, list[Any]]:
+    return {
+        c.name: list(c.options) if isinstance(c, Choice) else [c.si(end, units) for end in c.rail(units)[2:4]]
         for c in panel.controls
     }
+
+
+def together(panel: Panel, units: str) -> Iterator[dict[str, Any]]:
+    """Yield the panel as it opens, and all sliders at each end."""
+    yield {}
+    ends = ends_of(panel, units)
     sliders = [c.name for c in panel.controls if isinstance(c, Slider)]
     for end in (0, 1):
         yield {name: ends[name][end] for name in sliders}
-    if units == "metric":
-        for name, values in ends.items():
-            yield from ({name: value} for value in values)
 
 
-@pytest.mark.parametrize("units", SYSTEMS)
-@pytest.mark.parametrize("name", PANELS)
-def test_draws_at_both_ends_of_every_control_in_both_unit_systems(name: str, units: str) -> None:
-    for state in states(PANELS[name], units):
-        drawn = PANELS[name].picture(units, **state)
+def alone(panel: Panel) -> Iterator[dict[str, Any]]:
+    """Yield each control alone at each end."""
+    for name, values in ends_of(panel, "metric").items():
+        yield from ({name: value} for value in values)
+
+
+LONG = [name for name, panel in PANELS.items() if panel.waits or name == "lesson4.your_piece"]
+"""They fire a map or look for a schedule at each state."""
+
+
+@pytest.mark.parametrize("name", [name for name in PANELS if name not in LONG])
+def test_draws_at_both_ends_of_every_control_in_both_unit_systems(name: str) -> None:
+    draws(PANELS[name], "metric", [*together(PANELS[name], "metric"), *alone(PANELS[name])])
+    draws(PANELS[name], "inches", together(PANELS[name], "inches"))
+
+
+@pytest.mark.parametrize("name", LONG)
+def test_draws_with_all_sliders_at_an_end(name: str) -> None:
+    draws(PANELS[name], "metric", together(PANELS[name], "metric"))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", LONG)
+def test_draws_at_both_ends_of_every_control_and_in_inches_too(name: str) -> None:
+    draws(PANELS[name], "metric", alone(PANELS[name]))
+    draws(PANELS[name], "inches", together(PANELS[name], "inches"))
+
+
+def draws(panel: Panel, units: str, states: Iterable[dict[str, Any]]) -> None:
+    for state in states:
+        drawn = panel.picture(units, **state)
         assert set(drawn) == {"panes", "readings", "table", "caption"}
         assert drawn["caption"].endswith((".", "?", "!")), state
         words = " ".join([drawn["caption"], *(f"{one['value']} {one['says']}" for one in drawn["readings"])])

@@ -16,8 +16,9 @@ def at(flaps, fluidity):
     return min(flaps, key=lambda flap: abs(flap.fluidity - fluidity))
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("tension", [0.0, 0.31])
+@pytest.mark.parametrize(
+    "tension", [pytest.param(0.0, marks=pytest.mark.slow), pytest.param(0.31, marks=pytest.mark.sweep)]
+)
 def test_a_flap_on_a_base_that_slides(tension):
     flaps = list(solve(*SLEEVE, 3e-3, tension=tension))
     run = forming.drape(*SLEEVE, surface_tension=tension)
@@ -36,7 +37,7 @@ def test_a_flap_on_a_base_that_slides(tension):
         assert 0.995 * low < flap.foot_gap < 1.02 * high
 
 
-@pytest.mark.slow
+@pytest.mark.sweep
 def test_a_flap_on_a_base_that_grips_keeps_the_place_of_its_lower_rim():
     flaps = list(solve(*SLEEVE, 3e-3, grips=True))
     run = forming.drape(*SLEEVE, base="sticks")
