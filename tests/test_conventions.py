@@ -60,6 +60,7 @@ FLOORS = [
     "own_piece",
     "read_back",
     "_outlines",
+    "tracing",
     "grit",
     "holes",
     "coldwork",

@@ -2,12 +2,13 @@
 
 import math
 
+import ipywidgets as widgets
 import pytest
 
 from kilncalc import coldwork, grit, handcutting, holes
 from kilncalc.exercises import mark_numbers, question, questions
 from kilncalc.figures import coldwork as figures
-from kilncalc.panels import lesson5
+from kilncalc.panels import lesson5, show
 from kilncalc.quantities import SYSTEMS, Show, read
 
 
@@ -194,6 +195,53 @@ def test_a_wanted_size_that_does_not_fit_says_what_is_missing():
     assert values_of(lesson5.fits.picture("inches", **state)) == ["9/32 in", "3.79 in"]
     for cuts in ("none", "all"):
         assert len(lesson5.fits.picture(**state | {"cuts": cuts})["panes"][0]["data"]) == 4  # no cut is drawn
+
+
+def test_a_slab_of_ones_own_is_read_from_its_points():
+    own = {"slab": lesson5.OWN, "length": 0.400, "width": 0.250, "cuts": "none"}
+    points = "cm\n0; 0\n50; 0\n50; 30\n0; 28"
+    # hand: on its straight side 500 mm long the slab is 280 to 300 mm high, 0.5 x (0.28 + 0.30) / 2 =
+    # 0.145 m2; of it 0.4 x 0.25 = 0.1 m2 stay, 31.0 % is lost
+    told = caption(lesson5.fits, **own, points=points)
+    assert "measures 400 mm by 250 mm; 31 % of the slab is lost" in told
+    (pane,) = lesson5.fits.picture(**own, points=points)["panes"]
+    low, high = pane["layout"]["xaxis"]["range"]
+    # hand: the lesson's frame for 330 mm, 400 mm wide, times 500/330
+    assert (low, high) == pytest.approx((-35 * 500 / 330, 365 * 500 / 330), rel=1e-9)
+    with pytest.raises(ValueError, match="the outline crosses itself"):
+        lesson5.fits.at(**own, points="cm\n0; 0\n50; 30\n50; 0\n0; 28")
+    with pytest.raises(ValueError, match="line 2 of the points: “0,0,50” is one measure"):
+        lesson5.fits.at(**own, points="cm\n0,0,50")
+
+
+def test_the_box_of_points_keeps_what_was_written_and_says_what_is_wrong():
+    live = show(lesson5.fits, "metric")
+    (box,) = [one for one in every_widget(live) if isinstance(one, widgets.Textarea)]
+    (slab,) = [one for one in every_widget(live) if getattr(one, "description", "") == "the slab has"]
+    switch = next(one for one in every_widget(live) if isinstance(one, widgets.ToggleButtons))
+    assert box.value == lesson5.fits.controls[-1].metric
+    switch.value = "inches"
+    assert box.value == lesson5.fits.controls[-1].inches
+    slab.value = lesson5.OWN
+    box.value = "0; 0"
+    assert any("has no unit: write mm or in" in said for said in words_of(live))
+    switch.value = "metric"
+    assert box.value == "0; 0"  # a person's own
+    box.value = "mm\n0; 0\n300; 0\n300; 220\n0; 220"
+    assert not any("has no unit" in said for said in words_of(live))
+    # hand: 300 x 220 of which 280 x 200 stay: 1 - 56000/66000 = 15.2 %
+    assert any("15.2 % of the slab is lost" in said for said in words_of(live))
+
+
+def every_widget(box):
+    yield box
+    for child in getattr(box, "children", ()):
+        yield from every_widget(child)
+
+
+def words_of(box):
+    for one in every_widget(box):
+        yield getattr(one, "value", "") if isinstance(one, widgets.HTML) else getattr(one, "figure", "")
 
 
 def test_a_traced_slab_is_cut_along_all_four_sides():

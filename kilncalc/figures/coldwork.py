@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from kilncalc.bonding import Bond
-from kilncalc.coldwork import Squaring, Taped
+from kilncalc.coldwork import Squared, Squaring, Taped
 from kilncalc.figures import style
 from kilncalc.grit import GritChart, GritSequence, Ground
 from kilncalc.handcutting import Bite, Circle, Enough
@@ -37,7 +37,8 @@ def squaring(result: Squaring, show: Show) -> style.Figure:
         ),
     ]
     notes = []
-    out = 0.012
+    x_shown, y_shown, larger = _shown(squared)
+    out = 0.012 * larger
     for number, cut in enumerate(made, 1):
         (x1, y1), (x2, y2) = cut.start, cut.end
         dx, dy = (0.0, out) if x1 == x2 else (out, 0.0)
@@ -56,7 +57,10 @@ def squaring(result: Squaring, show: Show) -> style.Figure:
     notes.append(style.label(x, y, "glass", style.FIRST, xanchor="center"))
     notes.append(
         style.label(
-            show.number(middle[0], "length"), show.number(-0.014, "length"), "datum edge", xanchor="center"
+            show.number(middle[0], "length"),
+            show.number(-0.014 * larger, "length"),
+            "datum edge",
+            xanchor="center",
         )
     )
     if not squared.fits:
@@ -71,7 +75,7 @@ def squaring(result: Squaring, show: Show) -> style.Figure:
             style.reading(longer, "too short, with that width", "over"),
             style.reading(wider, "too narrow, with that length", "over"),
         ]
-        return style.picture([_to_scale(traces, notes, show, *_SLAB)], caption, readings)
+        return style.picture([_to_scale(traces, notes, show, x_shown, y_shown)], caption, readings)
     steps = [
         f"{number}: {cut.name}, square to the {cut.guide}"
         + (", ground rather than sawn" if cut.ground else "")
@@ -91,11 +95,21 @@ def squaring(result: Squaring, show: Show) -> style.Figure:
         readings.append(
             style.reading(show.text(cut.setting, "length"), f"cut {number}: set from {_FROM[cut.name]}")
         )
-    return style.picture([_to_scale(traces, notes, show, *_SLAB)], caption, readings)
+    return style.picture([_to_scale(traces, notes, show, x_shown, y_shown)], caption, readings)
 
 
 _SLAB = (-0.035, 0.365), (-0.03, 0.275)
 """What a picture of a slab shows, along and across [m]."""
+
+
+def _shown(squared: Squared) -> tuple[tuple[float, float], tuple[float, float], float]:
+    """Return what is shown along and across [m]: the slab of the lesson, or as many times that for others."""
+    x, y = zip(*squared.outline, (squared.x + squared.length, squared.y + squared.width), strict=True)
+    times = max(max(x) / 0.33, max(y) / 0.245, 0.3)
+    if 0.8 < times <= 1.1:  # a slab of the lesson, however crooked: nothing jumps
+        times = 1.0
+    along, across = ((low * times, high * times) for low, high in _SLAB)
+    return along, across, times
 
 _LARGEST = "the largest finished piece on the datum edge"
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import ipywidgets as widgets
 
 from kilncalc.panels import _panel
-from kilncalc.panels._panel import Choice, Fixed, Guess, Panel, Rail, Slider, as_json
+from kilncalc.panels._panel import Choice, Fixed, Guess, Lines, Panel, Rail, Slider, as_json
 
 if TYPE_CHECKING:
     from kilncalc.panels._drawing import Drawing
@@ -21,4 +21,4 @@ def show(panel: "Panel | Form | Drawing", units: str = "metric") -> widgets.VBox
     return _panel.show(panel, units) if isinstance(panel, Panel) else panel.live(units)
 
 
-__all__ = ["Choice", "Fixed", "Guess", "Panel", "Rail", "Slider", "as_json", "show"]
+__all__ = ["Choice", "Fixed", "Guess", "Lines", "Panel", "Rail", "Slider", "as_json", "show"]

@@ -41,6 +41,10 @@ _STYLE = """<style>
 .kilncalc-panel .widget-slider, .kilncalc-panel .widget-dropdown { --jp-widgets-inline-label-width: 224px; }
 .kilncalc-panel .widget-text { --jp-widgets-inline-width: 132px; }
 .kilncalc-panel .widget-dropdown { --jp-widgets-inline-width: 520px; max-width: 100%; }
+.kilncalc-panel .widget-textarea { width: auto; height: auto; align-items: start; }
+.kilncalc-panel .widget-textarea textarea { font-size: 16px; color: #1f2a36; background: #ffffff;
+  border: 1px solid #5b6670; max-width: 520px; }
+.kilncalc-panel .widget-textarea { --jp-widgets-inline-label-width: 224px; }
 .kilncalc-panel .widget-toggle-buttons { flex: 0 0 auto; --jp-widgets-inline-width: 240px; }
 .kilncalc-panel .widget-toggle-button { width: 108px; }
 .kilncalc-panel .widget-label, .kilncalc-panel .widget-text input, .kilncalc-panel select,
@@ -191,6 +195,23 @@ class Choice:
 
 
 @dataclass(frozen=True)
+class Lines:
+    """Lines that a reader types or pastes: a keyword of the panel's `result`, as text.
+
+    It begins with `metric` or `inches`; what cannot be read, `result` says by a ValueError.
+    """
+
+    name: str
+    label: str
+    metric: str
+    inches: str
+
+    def start(self, units: str) -> str:
+        """Return the lines it begins with."""
+        return self.inches if units == "inches" else self.metric
+
+
+@dataclass(frozen=True)
 class Fixed:
     """A keyword of the panel's `result` that nobody moves: round in each unit system, in SI."""
 
@@ -226,7 +247,7 @@ class Panel:
     title: str
     result: Callable[..., Any]
     draw: Callable[[Any, Show], Figure]
-    controls: tuple[Slider | Choice, ...] = ()
+    controls: tuple[Slider | Choice | Lines, ...] = ()
     guess: Guess | None = None
     fixed: tuple[Fixed, ...] = ()
     waits: bool = False
@@ -297,6 +318,8 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         _SliderRow(control, units, look, redraw, message.refuse)
         if isinstance(control, Slider)
         else _ChoiceRow(control, units, look, redraw)
+        if isinstance(control, Choice)
+        else _LinesRow(control, units, look, redraw)
         for control in panel.controls
     ]
     asking = None
@@ -479,6 +502,35 @@ class _ChoiceRow:
             self.box.unobserve(self._chosen, "value")
             self.box.value = self.control.start(units)
             self.box.observe(self._chosen, "value")
+
+
+class _LinesRow:
+    """A box of lines; nothing typed is ever taken away, also where it cannot be read."""
+
+    def __init__(
+        self, control: Lines, units: str, look: dict[str, Any], changed: Callable[[], bool]
+    ) -> None:
+        self.control, self.changed, self.begun = control, changed, control.start(units)
+        self.box = widgets.Textarea(
+            value=self.begun, description=control.label, continuous_update=False, rows=6, **look
+        )
+        self.box.add_class("kilncalc-wide")
+        self.box.observe(self._typed, "value")
+
+    def _typed(self, _change: Any) -> None:
+        self.changed()
+
+    @property
+    def value(self) -> str:
+        return str(self.box.value)
+
+    def turn(self, units: str) -> None:
+        """Begin as the other system does, where nobody has written anything."""
+        if self.value == self.begun:
+            self.begun = self.control.start(units)
+            self.box.unobserve(self._typed, "value")
+            self.box.value = self.begun
+            self.box.observe(self._typed, "value")
 
 
 class _Asking:

@@ -7,8 +7,9 @@ from kilncalc import grit as grits
 from kilncalc import holes as drilled
 from kilncalc.coldwork import Squaring, Taped
 from kilncalc.figures import coldwork as figures
-from kilncalc.panels._panel import Choice, Fixed, Guess, Panel, Rail, Slider
+from kilncalc.panels._panel import Choice, Fixed, Guess, Lines, Panel, Rail, Slider
 from kilncalc.quantities import INCH, POUND
+from kilncalc.tracing import read_outline
 
 # what is given: invented, and round numbers of each system
 
@@ -81,10 +82,12 @@ TRACED = (
 )
 LEANING = ((0.0, 0.0), (0.320, 0.0), (0.314, 0.206), (0.010, 0.220))
 SLABS = {"four straight sides": LEANING, "traced round on paper": TRACED}
+OWN = "the points written below"
 
 
-def _fits(kerf: float, slab: str, length: float, width: float, cuts: str) -> Squaring:
-    squared = coldwork.square_up(SLABS[slab], kerf, size=(length, width))
+def _fits(kerf: float, slab: str, points: str, length: float, width: float, cuts: str) -> Squaring:
+    outline = read_outline(points) if slab == OWN else SLABS[slab]
+    squared = coldwork.square_up(outline, kerf, size=(length, width))
     return Squaring(squared, min(_ALL_CUTS.index(cuts), len(squared.cuts)), wanted=True)
 
 
@@ -96,12 +99,18 @@ fits = Panel(
     _fits,
     figures.squaring,
     (
-        Choice("slab", "the slab has", tuple(SLABS), "traced round on paper"),
-        Slider(
-            "length", "length wanted", "length", Rail("mm", 280, 150, 320, 1), Rail("in", 11, 6, 12.5, 1 / 8)
-        ),
-        Slider("width", "width wanted", "length", Rail("mm", 200, 100, 240, 1), Rail("in", 8, 4, 9.5, 1 / 8)),
+        Choice("slab", "the slab has", (*SLABS, OWN), "traced round on paper"),
         Choice("cuts", "cuts made", _ALL_CUTS, "all"),
+        Slider(
+            "length", "length wanted", "length", Rail("mm", 280, 50, 600, 1), Rail("in", 11, 2, 24, 1 / 8)
+        ),
+        Slider("width", "width wanted", "length", Rail("mm", 200, 50, 400, 1), Rail("in", 8, 2, 16, 1 / 8)),
+        Lines(
+            "points",
+            "points of your own slab, along; across",
+            "mm\n0; 0\n160; 0.3\n318; 0\n314; 215\n150; 209\n4; 220",
+            "in\n0; 0\n6 1/4; 0.01\n12 1/2; 0\n12 3/8; 8 1/2\n6; 8 1/4\n1/8; 8 5/8",
+        ),
     ),
     fixed=(KERF,),
 )
