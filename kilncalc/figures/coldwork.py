@@ -111,6 +111,7 @@ def _shown(squared: Squared) -> tuple[tuple[float, float], tuple[float, float], 
     along, across = ((low * times, high * times) for low, high in _SLAB)
     return along, across, times
 
+
 _LARGEST = "the largest finished piece on the datum edge"
 
 

@@ -75,7 +75,7 @@ _STYLE = """<style>
 .kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
 @media (max-width: 600px) {
   .kilncalc-controls > .widget-hbox { flex-wrap: wrap; align-items: end; }
-  .kilncalc-controls .widget-slider, .kilncalc-controls .widget-dropdown { flex-wrap: wrap; height: auto; }
+  .kilncalc-controls :is(.widget-slider, .widget-dropdown, .widget-textarea) { flex-wrap: wrap; height: auto; }
   .kilncalc-panel .kilncalc-controls .widget-slider { flex: 1 1 150px; }
   .kilncalc-panel .kilncalc-controls .widget-dropdown > select { height: 32px; flex: 1 1 150px; }
   .kilncalc-panel .kilncalc-controls .widget-label { flex: 1 1 100%; width: auto; text-align: left;
@@ -507,12 +507,10 @@ class _ChoiceRow:
 class _LinesRow:
     """A box of lines; nothing typed is ever taken away, also where it cannot be read."""
 
-    def __init__(
-        self, control: Lines, units: str, look: dict[str, Any], changed: Callable[[], bool]
-    ) -> None:
+    def __init__(self, control: Lines, units: str, look: dict[str, Any], changed: Callable[[], bool]) -> None:
         self.control, self.changed, self.begun = control, changed, control.start(units)
         self.box = widgets.Textarea(
-            value=self.begun, description=control.label, continuous_update=False, rows=6, **look
+            value=self.begun, description=control.label, continuous_update=False, rows=3, **look
         )
         self.box.add_class("kilncalc-wide")
         self.box.observe(self._typed, "value")

@@ -107,7 +107,7 @@ fits = Panel(
         Slider("width", "width wanted", "length", Rail("mm", 200, 50, 400, 1), Rail("in", 8, 2, 16, 1 / 8)),
         Lines(
             "points",
-            "points of your own slab, along; across",
+            "points of your own slab",
             "mm\n0; 0\n160; 0.3\n318; 0\n314; 215\n150; 209\n4; 220",
             "in\n0; 0\n6 1/4; 0.01\n12 1/2; 0\n12 3/8; 8 1/2\n6; 8 1/4\n1/8; 8 5/8",
         ),
