@@ -75,7 +75,8 @@ _STYLE = """<style>
 .kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
 @media (max-width: 600px) {
   .kilncalc-controls > .widget-hbox { flex-wrap: wrap; align-items: end; }
-  .kilncalc-controls :is(.widget-slider, .widget-dropdown, .widget-textarea) { flex-wrap: wrap; height: auto; }
+  .kilncalc-controls :is(.widget-slider, .widget-dropdown, .widget-textarea) { flex-wrap: wrap;
+    height: auto; }
   .kilncalc-panel .kilncalc-controls .widget-slider { flex: 1 1 150px; }
   .kilncalc-panel .kilncalc-controls .widget-dropdown > select { height: 32px; flex: 1 1 150px; }
   .kilncalc-panel .kilncalc-controls .widget-label { flex: 1 1 100%; width: auto; text-align: left;
