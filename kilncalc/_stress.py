@@ -101,6 +101,10 @@ class Bodies:
         # node by unknown: 1 for the eps0 and z for the kappa of its body
         self.basis = (member[:, :, None] * shapes[:, None, :]).reshape(len(z), -1)
         self.weighted = self.basis.T * nodes.weight  # sums a stress up to forces and moments
+        # sums a modulus up to the stiffness of each body, by which it answers to no other
+        stiff = shapes[:, :, None] * shapes[:, None, :] * nodes.weight[:, None, None]
+        self.stiff = (member[:, :, None, None] * stiff[:, None]).reshape(len(z), -1)
+        self.shape = member.shape[1], shapes.shape[1]
         self.felt = _felt(piece, nodes, label, shapes)
 
     @classmethod
@@ -116,7 +120,12 @@ class Bodies:
     def flexibility(self, modulus: np.ndarray) -> np.ndarray:
         """Return what makes eps0 and kappa of the forces and moments that an unbalanced stress sums up to
         (..., unknown, unknown), for each row of `modulus` (..., node)."""
-        return -np.linalg.inv((self.weighted * modulus[..., None, :]) @ self.basis)
+        count, unknown = self.shape
+        blocks = np.linalg.inv((modulus @ self.stiff).reshape(*modulus.shape[:-1], count, unknown, unknown))
+        whole = np.zeros((*modulus.shape[:-1], count, unknown, count, unknown))
+        for body in range(count):
+            whole[..., body, :, body, :] = -blocks[..., body, :, :]
+        return whole.reshape(*modulus.shape[:-1], count * unknown, count * unknown)
 
     def cases(self, values: np.ndarray) -> np.ndarray:
         """Return values of cases side by side (..., case x node) as (..., case, node)."""

@@ -614,6 +614,15 @@ def _in_common(piece: Piece, kiln: Kiln) -> tuple[object, ...]:
     return replace(piece, glass=replace(piece.glass, conductivity_share=1.0)), air
 
 
+@lru_cache(maxsize=8)
+def _bodies(piece: Piece, per_sheet: int) -> tuple[Nodes, Bodies, Bodies]:
+    """Return the nodes of a piece and its bodies as it begins and once it is one; a schedule is written by
+    firing one piece twenty times."""
+    nodes = Nodes(piece, per_sheet)
+    solid = Bodies.solid(piece, nodes)
+    return nodes, Bodies.loose(piece, nodes) if piece.loose else solid, solid
+
+
 def _fire(
     schedule: Schedule, cases: Sequence[tuple[Piece, Kiln]], cut: int, after: Firing | None
 ) -> list[Firing]:
@@ -622,9 +631,7 @@ def _fire(
     glass = piece.glass
     heat, columns, program, heating_end = _follow_heat(schedule, cases, cut)
     per_sheet = cut * _cells(piece) + 1
-    nodes = Nodes(piece, per_sheet)
-    solid = Bodies.solid(piece, nodes)
-    loose = Bodies.loose(piece, nodes) if piece.loose else solid
+    nodes, loose, solid = _bodies(piece, per_sheet)
     temperature = heat.temperature[:, columns.glass]
     memory = _carried(after, piece, nodes, solid) if after else Memory.annealed(glass, temperature[0])
     course = follow(glass, heat.time, temperature, loose, solid, heat.fused, memory)

@@ -128,6 +128,7 @@ _LONGEST_WAIT = 1e5  # min, for finding out how long a hold must be
 _SLOWEST = 0.1  # degC/h
 _POWER = 0.82  # of the rate, by which a tension grows, before it has been measured
 _CRYSTALS, _CRYSTALS_MIN = 780.0, 30.0  # degC, min: a longer hold above it may grow a skin of crystals
+_FOR_GLASS = 950.0  # degC to which many kilns for glass are built (common practice, no source)
 
 CEILING_SOLID, CEILING_LOOSE = 240.0, 300.0
 """The fastest first heating of practice [degC/h], whatever the model allows, of one solid piece and of loose
@@ -621,6 +622,8 @@ class _Writer:
             why += (
                 " So long, this hot, glass may grow a skin of crystals: clean glass, no longer than needed."
             )
+        if self.top > _FOR_GLASS:
+            why += " Many kilns for glass are not built for such heat: see what yours and its shelf may."
         return (Segment(None, self.top, minutes, why),)
 
     def _process_minutes(self) -> float:

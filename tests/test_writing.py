@@ -349,6 +349,19 @@ def test_waiting_is_said_and_so_are_crystals():
     assert "crystals" not in write_schedule(even(0.003), "full fuse").segments[-5].reason
 
 
+def test_heat_that_many_kilns_are_not_built_for_is_said():
+    # hand: full fuse is 10^4.75 Pa.s; borosilicate 3.3 has 10^3 at 1260 and 10^6.6 at 825 degC (ISO 3585): on
+    # a straight line between them 10^4.75 is at 1049, on the curve somewhat colder; slump, 10^7.25, below 825
+    def hottest(name, process):
+        return max(write_schedule(even(0.006, glass(name)), process).segments, key=lambda one: one.target)
+
+    full, slump = hottest("borosilicate 3.3", "full fuse"), hottest("borosilicate 3.3", "slump")
+    assert full.target > 950 > slump.target
+    assert "Many kilns for glass are not built for such heat" in full.reason
+    assert "not built" not in slump.reason
+    assert "not built" not in hottest("float", "full fuse").reason
+
+
 def test_what_may_stay_by_name():
     # own choice: shares of the strength for good, 3.5 MPa
     assert writing.RESIDUALS == {"fine": 1 / 14, "sound": 1 / 7, "quick": 2 / 7}
