@@ -111,7 +111,7 @@ SHELVES = {
 """What a piece lies on, and how freely the underside of the shelf exchanges heat."""
 
 GLASSES = ("kiln glass A", "kiln glass B", "lamp soda-lime", "float", "borosilicate 3.3")
-"""Glasses by their names in the table: two invented ones for kilns, one for the lamp, window glass, and one for
+"""Glasses by their names in the table: two invented ones for kilns, one for the lamp, window glass, one for
 the laboratory."""
 
 SOLID, LOOSE = "one piece already", "loose sheets, first firing"
