@@ -18,6 +18,7 @@ from kilncalc.exercises._answers import (
     mark_and_keep,
     read_answers,
 )
+from kilncalc.exercises._lookup import lesson_labels, question, questions
 from kilncalc.exercises._marking import Verdict, mark_numbers
 from kilncalc.exercises._questions import (
     Given,
@@ -26,9 +27,6 @@ from kilncalc.exercises._questions import (
     Slip,
     Tolerance,
     Working,
-    lesson_labels,
-    question,
-    questions,
     same_id,
 )
 from kilncalc.exercises._session import SESSION_FILE, Session, checked_id, near_id, session, student, units

@@ -3,10 +3,8 @@
 import functools
 import hashlib
 import html
-import importlib
 import json
 import math
-import pkgutil
 import re
 import textwrap
 import unicodedata
@@ -17,7 +15,6 @@ from typing import Any
 
 from kilncalc.quantities import Show, as_text, read, unit_system
 
-_KEY = re.compile(r"([0-9]{1,2}[a-z]?)\.([1-9][0-9]?)")
 _LONGEST_JSON = 2000
 _CLOCK = re.compile(r"^\s*(\d+)\s*(?::|h)\s*([0-5]\d)(?:\s*h)?\s*$")
 """Hours and minutes as a kiln's clock shows them, 6:05 or 5h20: only a question about hours reads them so."""
@@ -278,46 +275,3 @@ def _escaped(text: str) -> str:
 def same_id(student: str) -> str:
     """Return a roster id as it is hashed: trimmed, case-folded, in composed form (NFC)."""
     return unicodedata.normalize("NFC", unicodedata.normalize("NFC", student.strip()).casefold())
-
-
-def lesson_labels() -> list[str]:
-    """Return the labels of the lessons that have exercises, as "2" or "3b", in order."""
-    return list(_lesson_labels())
-
-
-@functools.cache
-def _lesson_labels() -> tuple[str, ...]:
-    import kilncalc.exercises as package
-
-    names = [module.name for module in pkgutil.iter_modules(package.__path__)]
-    labels = (name.removeprefix("lesson") for name in names if re.fullmatch(r"lesson[0-9]{1,2}[a-z]?", name))
-    return tuple(sorted(labels, key=lambda label: (int(label.rstrip("abcdefghijklmnopqrstuvwxyz")), label)))
-
-
-def questions(label: str) -> tuple[Question, ...]:
-    """Return the exercises of a lesson, in order; ValueError for a lesson that has none."""
-    if label not in lesson_labels():
-        raise ValueError(f"no lesson {label!r} has exercises; these have: {', '.join(lesson_labels())}")
-    found: tuple[Question, ...] = importlib.import_module(f"kilncalc.exercises.lesson{label}").QUESTIONS
-    return found
-
-
-def question(key: str) -> Question:
-    """Return the exercise with this key; ValueError with a sentence otherwise.
-
-    "2.1" and "3b.2" are those of the lessons, "own.1" is a teacher's own, in the folder's questions.toml.
-    """
-    if not isinstance(key, str):
-        raise ValueError(f'write the key of an exercise in double quotes, as in exercise("2.1"), not {key!r}')
-    if key.strip().startswith("own."):
-        from kilncalc.exercises import own  # with the calculations it knows, only for who has such questions
-
-        return own.of_folder(key.strip())
-    if not (match := _KEY.fullmatch(key.strip())):
-        raise ValueError(f'{key[:40]!r} is not the key of an exercise; write it as in exercise("2.1")')
-    of_lesson = questions(match[1])
-    for found in of_lesson:
-        if found.key == key.strip():
-            return found
-    first, last = of_lesson[0].key, of_lesson[-1].key
-    raise ValueError(f"there is no exercise {key.strip()!r}; lesson {match[1]} has {first} to {last}")
