@@ -248,7 +248,7 @@ def frit_texture(texture: Texture, show: Show) -> style.Figure:
         [
             style.pane(
                 [_rectangle("glass", _TILE, show), _rectangle("frit", strewn, show)],
-                x=style.axis(f"the tray ({unit})", *_ends(_TILE[0], show), constrain="domain"),
+                x=style.axis(f"the tray ({unit})", *_ends(_TILE[0], show), constrain="domain", nticks=4),
                 y=style.axis("", *_ends(_TILE[1], show), scaleanchor="x", constrain="domain", nticks=4),
                 height=290,
                 least=200,
@@ -258,7 +258,7 @@ def frit_texture(texture: Texture, show: Show) -> style.Figure:
                     style.body("glass", [0, end, end, 0, 0], [0, 0, end, end, 0]),
                     _grains(x, y, np.full(x.size, grain / 2), show),
                 ],
-                x=style.axis(f"seen from above ({unit})", 0, end, constrain="domain"),
+                x=style.axis(f"from above ({unit})", 0, end, constrain="domain", tickangle=0),
                 y=style.axis("", 0, end, scaleanchor="x", constrain="domain", nticks=4),
                 height=290,
                 least=200,

@@ -297,7 +297,12 @@ def slumped_dish(tray: Dish, show: Show) -> style.Figure:
                 ],
                 x=style.axis(f"across ({show.symbol('length')})", -x_end, x_end, constrain="domain"),
                 y=style.axis(
-                    f"height ({show.symbol('length')})", low, high, scaleanchor="x", constrain="domain"
+                    f"height ({show.symbol('length')})",
+                    low,
+                    high,
+                    scaleanchor="x",
+                    constrain="domain",
+                    nticks=3,  # on a phone it is 40 px high
                 ),
                 height=300,
             )

@@ -350,7 +350,7 @@ def grown(result: tuple[Grown, Grown], show: Show) -> style.Figure:
         x=style.axis("times as long", 0.5, 2.0, dtick=0.5),
         y=style.axis("times as much glass", 0.0, 8.0, dtick=2),
         annotations=[
-            style.label(1.98, 2.4, "made of sheets", style.FIRST, xanchor="right", yanchor="top"),
+            style.label(1.98, 1.6, "made of sheets", style.FIRST, xanchor="right", yanchor="top"),
             style.label(1.7, 5.2, "cast", style.SECOND, xanchor="right", yanchor="bottom"),
         ],
         height=340,

@@ -247,7 +247,7 @@ def _map(
             "y": 1.0,
             "xanchor": "center",
             "yanchor": "bottom",
-            "len": 1.0,
+            "len": 0.9,
             "xpad": 0,
             "ypad": 14,
             "thickness": 12,
@@ -255,6 +255,7 @@ def _map(
             "outlinewidth": 1,
             "outlinecolor": style.QUIET,
             "tickfont": {"size": style.TEXT_SIZE},
+            "ticklabeloverflow": "allow",  # else the last number goes, and with it the unit
             "ticksuffix": f" {show.symbol(dimension)}",
             "showticksuffix": "last",
         },

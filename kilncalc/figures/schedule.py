@@ -64,8 +64,8 @@ def firing_in_time(result: WholeFiring, show: Show) -> style.Figure:
                 annotations=[
                     *_point_names(show, result.annealing_point, result.strain_point, longest),
                     _limit_name(show, pull.allowed_tension, longest),
-                    _line_name(show, "upper line: uneven kiln added", 8.2e6, longest, style.THIRD),
-                    _line_name(show, "lower line: thickness alone", 8.2e6, longest, style.FIRST, "top"),
+                    _line_name(show, "upper: uneven kiln added", 8.2e6, longest, style.THIRD),
+                    _line_name(show, "lower: thickness alone", 8.2e6, longest, style.FIRST, "top"),
                 ],
                 margin=_MARGIN,
             )

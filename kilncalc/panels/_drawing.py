@@ -52,7 +52,10 @@ _LOOK = """<style>
   height: auto; }
 .kilncalc-panel.kilncalc-drawing .kilncalc-controls .widget-hbox { flex-wrap: wrap; }
 .kilncalc-panel .kilncalc-drawing-work { display: grid; gap: 0 16px;
-  grid-template-columns: repeat(auto-fit, minmax(min(100%, 440px), 1fr)); }
+  grid-template-columns: repeat(auto-fit, minmax(min(100%, 340px), 1fr)); }
+@media (max-width: 600px) {
+  .kilncalc-panel .kilncalc-drawing-list .widget-html { flex: 1 1 100%; }
+}
 </style>"""
 _PATIENCE = 1.0  # s until a bar shows how far a firing is
 _UNIT = re.compile(r"(mm|cm|m|in|inch|inches|ft|\"|″)\s*$")

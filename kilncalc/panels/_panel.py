@@ -56,7 +56,7 @@ _STYLE = """<style>
 .kilncalc-pane { min-width: 0; max-width: 100%; }
 .kilncalc-readings { flex: 1 1 220px; align-content: center; gap: 12px 24px; }
 .kilncalc-reading { flex: 1 1 180px; font-size: 16px; line-height: 1.3; }
-.kilncalc-reading b { display: block; font-size: 26px; }
+.kilncalc-reading b { display: block; font-size: 26px; text-wrap: balance; }
 .kilncalc-low .kilncalc-readings { row-gap: 6px; }
 .kilncalc-low .kilncalc-reading b { display: inline; font-size: 20px; margin-right: 8px; }
 .kilncalc-rows { overflow-y: auto; margin: 8px 0; }
@@ -80,7 +80,7 @@ _STYLE = """<style>
   .kilncalc-panel .kilncalc-controls .widget-slider { flex: 1 1 150px; }
   .kilncalc-panel .kilncalc-controls .widget-dropdown > select { height: 32px; flex: 1 1 150px; }
   .kilncalc-panel .kilncalc-controls .widget-label { flex: 1 1 100%; width: auto; text-align: left;
-    white-space: normal; height: auto; }
+    white-space: normal; height: auto; line-height: 1.25; }
 }
 </style>"""
 

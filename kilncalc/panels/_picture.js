@@ -76,21 +76,23 @@ class Pane {
   constructor(parent) {
     this.plot = part(parent, "div", "kilncalc-pane");
   }
-  async draw({ react }, pane, part) {
+  async draw(code, pane, part) {
     const said = JSON.stringify([pane, part]);
     if (said === this.said) return; // most sliders change one pane of several
     this.said = said;
-    const { data, layout, share, least } = pane;
+    await this.put(code);
+  }
+  async put({ react }) {
+    const [{ data, layout, share, least }, part] = JSON.parse(this.said); // anew: plotly writes into what it gets
     const height = Math.round(Math.max(part, lowest(layout)) * layout.height);
     this.plot.style.cssText = `flex: ${share} 1 min(${least}px, 100%); height: ${height}px`;
+    this.width = this.plot.clientWidth;
     forget(this.plot);
     await react(this.plot, data, { ...layout, height }, CONFIG);
-    this.width = this.plot.clientWidth;
   }
-  async fit({ Plots }) {
-    if (!this.plot.clientWidth || this.plot.clientWidth === this.width) return;
-    this.width = this.plot.clientWidth;
-    await Plots.resize(this.plot);
+  // Not plotly's `resize`: with each new width a picture drawn to scale would get smaller.
+  async fit(code) {
+    if (this.plot.clientWidth && this.plot.clientWidth !== this.width) await this.put(code);
   }
 }
 

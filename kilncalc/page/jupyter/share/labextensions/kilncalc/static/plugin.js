@@ -4,7 +4,7 @@ import { LessonList } from "./list.js";
 import { Page } from "./page.js";
 
 const KERNEL_WAIT = 30000; // ms until a kernel that does not come is called missing; should it come later, it is used
-const NARROW = 1000; // px; up to there the list of lessons stays shut until it is asked for
+const NARROW = 1200; // px; up to there the list of lessons stays shut until it is asked for
 
 // anywidget gives a picture's code two seconds to load; on a slow machine it would then stay empty for good.
 const ANYWIDGET_WAIT = 2000;
