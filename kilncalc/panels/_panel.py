@@ -81,6 +81,7 @@ _STYLE = """<style>
   .kilncalc-panel .kilncalc-controls .widget-dropdown > select { height: 32px; flex: 1 1 150px; }
   .kilncalc-panel .kilncalc-controls .widget-label { flex: 1 1 100%; width: auto; text-align: left;
     white-space: normal; height: auto; line-height: 1.25; }
+  .kilncalc-panel .kilncalc-controls .widget-slider .widget-label { padding-bottom: 8px; }
 }
 </style>"""
 
