@@ -345,7 +345,8 @@ class Dish:
     climb : float
         What the climb counts of it [min].
     lie_down : float
-        What `forming.FLUIDITY_OF["slump"]` takes there [min].
+        What it takes there until it lies in the mould [min]: `forming.FLUIDITY_OF["slump"]`, or `LIES` times
+        the fluidity of first contact where that is more.
     """
 
     sheet: Slump
@@ -354,6 +355,13 @@ class Dish:
     minutes: float
     climb: float
     lie_down: float
+
+
+LIES = {"round, free": 5.0, "long, free": 15.0, "long, trapped": 2.0}
+"""Times the fluidity of first contact at which, by bending alone, an eighth of the depth is open below a
+free sheet, in a mould with a floor of half its width and straight flanks; with a trapped rim the stretch
+decides, and what is left shrinks threefold or more in the time that it took to the floor (own results for
+small slopes)."""
 
 
 @lru_cache(maxsize=256)
@@ -420,7 +428,9 @@ def dish(
         temperature=float(temperature),
         minutes=forming.hold_minutes(sheet.fluidity, temperature, glass),
         climb=forming.ramp_minutes(CLIMB_RATE, temperature, glass),
-        lie_down=forming.hold_minutes(forming.FLUIDITY_OF["slump"], temperature, glass),
+        lie_down=forming.hold_minutes(
+            max(forming.FLUIDITY_OF["slump"], LIES[rim] * sheet.fluidity), temperature, glass
+        ),
     )
 
 

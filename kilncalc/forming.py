@@ -25,7 +25,8 @@ FLUIDITY_OF = {"slump": 1e-4, "drape": 1e-4, "drape and bond": 1e-3}
 """Fluidity [1/Pa] that a forming asks for unless somebody computed that of the piece.
 
 Slump: a sheet of 6 mm over a round mould 150 to 180 mm wide and 20 mm deep touches the floor at 1.0 to 2.2e-5
-and lies on half to two thirds of its width at 1e-4; by 2e-4 it has drawn 10 mm in and slides off its ledge.
+and lies on half to two thirds of its width at 1e-4, to a tenth of the depth; by 2e-4 it has drawn 10 mm in
+and slides off its ledge.
 Drape: a strip of 3 to 6 mm over a former 9 to 15 mm high touches down at 1.3 to 2.1e-5; five times that lets
 the colder places follow. Drape and bond: face and base must grow together where they touch (as grains of 1.5
 mm radius do to a neck of 0.56); a sheet whose rims are gripped gets a fifth thinner by then. Own results.
@@ -571,7 +572,9 @@ def slump(
     -----
     A thin viscous sheet without friction, in a section far from corners; sagging by shear is left out (4 % at
     a span of ten thicknesses). A rectangular mould lies between strip and ring. After first contact a sheet
-    is not followed: to lie down takes about five to ten times the fluidity.
+    is not followed. By bending alone, in a mould with a floor of half its width and straight flanks, an
+    eighth of the depth is still open below a round plate at five times the fluidity of first contact, below a
+    strip at fifteen times.
 
     Examples
     --------
