@@ -103,9 +103,9 @@ def test_how_a_sheet_lies_down_by_the_tables_of_beams_and_plates():
     # exact: 5 q l^4/(384 D) with l = 2; (5 + nu) q a^4/(64 (1 + nu) D)
     assert strip.first[0] == pytest.approx(5 * 16 / 384, rel=1e-3)
     assert plate.first[0] == pytest.approx(5.5 / 96, rel=1e-3)
-    # published: beam fixed at one end and held up at the other, uniform load, q l^4/(185 E I) at 0.4215 l from
-    # the held end (Timoshenko, Strength of Materials I; any table of beams; from memory): a strip whose middle
-    # has touched
+    # published: beam fixed at one end and held up at the other, uniform load, q l^4/(185 E I) at 0.4215 l
+    # from the held end (Timoshenko, Strength of Materials I; any table of beams; from memory): a strip whose
+    # middle has touched
     assert strip.touched.max() == pytest.approx(1 / 184.6, rel=0.01)
     assert strip.places[strip.touched.argmax()] == pytest.approx(1 - 0.4215, abs=1 / 40)
     # what `formed.LIES` says: an eighth of the depth; own solve of small slopes
