@@ -522,6 +522,7 @@ def test_no_lessons_is_one_sentence(capsys, tmp_path, not_root, mine, jupyterlab
         assert "no lessons" in problem(capsys, "open", "--folder", str(mine))
 
 
+@pytest.mark.slow
 def test_a_failing_jupyterlab_is_said(capsys, monkeypatch, not_root, mine, shipped):
     monkeypatch.setattr(cli.signal, "signal", lambda *_: None)
     assert cli.main(["open", "--folder", str(mine), "--", "--no-such-flag"]) == 2

@@ -473,6 +473,7 @@ BROKEN = """() => {
 """Words that go on in the next line without a sign of it."""
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not os.access(CHROMIUM, os.X_OK), reason="needs a Chromium")
 def test_no_word_of_a_printed_page_breaks_in_its_middle_and_nothing_runs_off(tmp_path):
     students = [Student("S01", "Ann Lee"), Student("S02", "Bartholomew Featherstone-Longbottom", "inches")]

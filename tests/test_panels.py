@@ -101,15 +101,10 @@ def test_draws_at_both_ends_of_every_control_in_both_unit_systems(name: str) -> 
     draws(PANELS[name], "inches", together(PANELS[name], "inches"))
 
 
-@pytest.mark.parametrize("name", LONG)
-def test_draws_with_all_sliders_at_an_end(name: str) -> None:
-    draws(PANELS[name], "metric", together(PANELS[name], "metric"))
-
-
 @pytest.mark.slow
 @pytest.mark.parametrize("name", LONG)
-def test_draws_at_both_ends_of_every_control_and_in_inches_too(name: str) -> None:
-    draws(PANELS[name], "metric", alone(PANELS[name]))
+def test_what_takes_long_is_drawn_at_both_ends_too(name: str) -> None:
+    draws(PANELS[name], "metric", [*together(PANELS[name], "metric"), *alone(PANELS[name])])
     draws(PANELS[name], "inches", together(PANELS[name], "inches"))
 
 

@@ -323,6 +323,7 @@ def test_a_chip_shows_far_less_than_a_spot_that_goes_through():
 # ------------------------------------------------------------------ strips, against three dimensions
 
 
+@pytest.mark.slow
 def test_a_flush_strip_against_3d_finite_elements():
     a, b, depth, t = 0.015, 0.006, 0.003, 0.006
     points = [

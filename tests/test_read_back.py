@@ -132,6 +132,7 @@ def test_no_false_alarm_over_good_firings():
         assert read_back.suspect(log, plan, kiln) == (), (seed, plan.to_text())
 
 
+@pytest.mark.slow
 def test_a_stuck_relay_is_found_in_its_segment():
     exact = 0
     for seed in range(1000, 1060):
@@ -223,9 +224,9 @@ def test_a_controller_that_goes_by_the_clock_lets_a_late_kiln_hold_for_less():
 
 
 def test_free_cooling_is_recovered_from_a_noisy_log():
-    # exact: planted 3.0 h; a reading scatters by 2 K; 200 seeds, any of the plans, within 5 %
+    # exact: planted 3.0 h; a reading scatters by 2 K; 60 seeds, any of the plans, within 5 %
     worst = 0.0
-    for seed in range(200):
+    for seed in range(60):
         plan = random_plan(np.random.default_rng(seed))
         plan, kiln, log, _, _ = random_firing(seed, tau=10800.0, scatter=2.0)
         _, _, free = read_back._follow(log, plan, read_back._plan_begins(log, plan, kiln))

@@ -453,7 +453,7 @@ def test_a_hand_out_opens_alive_without_the_teachers_notes(lab, page):
         assert box.startswith("Exercise 2.") and words_above == ""
 
 
-@pytest.mark.parametrize("told_by_the_server", [True, False])
+@pytest.mark.parametrize("told_by_the_server", [True, pytest.param(False, marks=pytest.mark.slow)])
 def test_a_kernel_that_has_gone_is_said_and_comes_back(lab, page, told_by_the_server):
     name = "0-start-here.ipynb"
     open_beside(page, name)
@@ -523,6 +523,7 @@ TOO_LATE = """() => {
 """anywidget gives up on a picture whose code comes late: here, on the first two of a page at once."""
 
 
+@pytest.mark.slow
 def test_no_panel_stays_empty_on_a_machine_that_is_too_slow_for_a_picture(lab, browser):
     given_up = []
 
@@ -549,6 +550,7 @@ def fresh(lab, browser, name="0-start-here.ipynb", prepare=lambda page: None):
     return page
 
 
+@pytest.mark.slow
 def test_a_kernel_that_does_not_start_is_said_in_a_sentence_and_started_by_a_button(lab, browser):
     with urllib.request.urlopen(lab.api("sessions"), timeout=SECONDS) as answer:
         for session in json.loads(answer.read()):  # a page whose kernel runs already asks for none
@@ -589,6 +591,7 @@ def test_a_kernel_that_does_not_start_is_said_in_a_sentence_and_started_by_a_but
     page.context.close()
 
 
+@pytest.mark.slow
 def test_a_run_that_breaks_off_is_said_and_run_again_by_a_button(lab, browser):
     page = fresh(lab, browser)
     page.wait_for_selector(".kilncalc-alive")
@@ -599,6 +602,7 @@ def test_a_run_that_breaks_off_is_said_and_run_again_by_a_button(lab, browser):
     page.context.close()
 
 
+@pytest.mark.slow
 def test_in_a_jupyterlab_that_does_not_know_the_page_a_lesson_works_as_any_notebook(lab, browser):
     def prepare(page):
         page.route(re.compile(r"/kilncalc/static/remoteEntry"), lambda route: route.abort())
