@@ -7,7 +7,7 @@ departure.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -229,11 +229,6 @@ class ReadBack:
     def flowed(self) -> float:
         """How many times what was planned the glass flowed [-]; infinite where it should not flow at all."""
         return self.fluidity / self.planned_fluidity if self.planned_fluidity else np.inf
-
-    @cached_property
-    def next_kiln(self) -> Kiln:
-        """The kiln for the next plan, with the cooling time of this log."""
-        return replace(self.kiln, cooling_time=self.free_cooling.time) if self.free_cooling else self.kiln
 
 
 def read_back(

@@ -111,13 +111,27 @@ def test_a_slip_is_named_before_a_bench_factor_is_thought_of(text, slip):
     assert (verdict.kind, verdict.slip, verdict.factor) == ("slip", slip, None)
 
 
-@pytest.mark.parametrize("factor", [2, 4, 10, 25.4, 28.35, 60, 1.8])
+@pytest.mark.parametrize("factor", [2, 4, 10, 25.4, 28.35, 60])
 @pytest.mark.parametrize("way", [1, -1])
 def test_each_bench_factor_is_recognised_either_way(factor, way):
     verdict = OneNumber().mark(f"{1000 * factor**way:.6g} g")
     assert (verdict.kind, verdict.factor) == ("factor", factor)
     assert verdict.sentence.startswith("Too high" if way > 0 else "Too low")
     assert _marking.FACTORS[factor] in verdict.sentence
+
+
+@pytest.mark.parametrize(
+    ("dimension", "answer", "typed", "factor"),
+    [
+        ("rate", "100 °C/h", "180 °C/h", 1.8),  # exact: 9/5 °F to a °C
+        ("temperature_difference", "18 °C", "10 °C", 1.8),
+        ("mass", "1000 g", "1800 g", None),
+        ("length", "18 mm", "10 mm", None),
+    ],
+)
+def test_degrees_are_thought_mixed_only_where_the_answer_has_degrees(dimension, answer, typed, factor):
+    verdict = OneNumber(dimension, answer).mark(typed)
+    assert verdict.factor == factor and ("°F" in verdict.sentence) == bool(factor)
 
 
 @pytest.mark.parametrize(
@@ -767,7 +781,14 @@ def test_the_hand_in_button_makes_a_file_with_name_and_date(lesson_folder, monke
     box.on_hand_in()
     (path,) = lesson_folder.glob("*.zip")
     assert re.fullmatch(r"S04-20\d\d-\d\d-\d\d-\d{6}\.zip", path.name) and path.name in box.message.value
-    path.unlink()
+    for _ in range(3):  # all within a second or two
+        box.on_hand_in()
+        assert "Your answers are in S04-" in box.message.value
+    paths = list(lesson_folder.glob("*.zip"))
+    assert len(paths) == 4
+    for path in paths:
+        assert re.fullmatch(r"S04-20\d\d-\d\d-\d\d-\d{6}\.zip", path.name)
+        path.unlink()
 
     def locked(*_):
         raise PermissionError(13, "Permission denied")

@@ -105,17 +105,6 @@ def test_enough_on_the_average_is_too_few_once_in_two_to_six_times():
         assert 1 / 6.5 < 1 - binom.sf(wanted - 1, count, 1 - breakage) < 0.5
 
 
-def test_yield_of_a_sheet():
-    found = handcutting.sheet_yield(0.5, 0.45, 0.06, 0.04, 0.1, rim=0.005)
-    # hand: 490/60 = 8, 440/40 = 11: 88; turned: 490/40 = 12, 440/60 = 7: 84; 88 x 0.9 = 79.2; x 24
-    # cm2 of 2250 cm2
-    assert (found.along, found.across, found.cut) == (8, 11, 88)
-    assert (found.good, found.used) == pytest.approx((79.2, 79.2 * 24 / 2250), rel=1e-9)
-    assert handcutting.sheet_yield(0.3, 0.1, 0.1, 0.3, 0.0).cut == 1  # turned
-    with pytest.raises(ValueError, match="not one part of 600 by 40 mm fits on 500 by 450 mm"):
-        handcutting.sheet_yield(0.5, 0.45, 0.6, 0.04, 0.1)
-
-
 def test_a_disc_lies_in_its_square():
     # exact: the four tangents are the square around it
     around = polygon_round(0.04, 4)

@@ -20,7 +20,7 @@ import zipfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import NamedTuple
 
@@ -121,14 +121,25 @@ def hand_in(session: Session) -> Path:
     """
     where = folder()
     names, waiting = _to_hand_in(session, where)
-    path = where / f"{session.student}-{datetime.now():%Y-%m-%d-%H%M%S}.zip"
-    with zipfile.ZipFile(path, "x", zipfile.ZIP_DEFLATED) as archive:
+    path, archive = _new_zip(where, session.student)
+    with archive:
         archive.writestr(f"{session.student}/{SESSION_FILE}", session.to_json())
         for name in names:
             archive.write(where / name, f"{session.student}/{name}")
         if waiting:
             archive.writestr(f"{session.student}/answers-waiting.csv", _rows(waiting))
     return path
+
+
+def _new_zip(where: Path, student: str) -> tuple[Path, zipfile.ZipFile]:
+    """Return a new zip named by student and time; pressed twice within a second, the next second's."""
+    made = datetime.now()
+    while True:
+        path = where / f"{student}-{made:%Y-%m-%d-%H%M%S}.zip"
+        try:
+            return path, zipfile.ZipFile(path, "x", zipfile.ZIP_DEFLATED)
+        except FileExistsError:
+            made += timedelta(seconds=1)
 
 
 def to_save(session: Session) -> tuple[str, bytes]:

@@ -21,6 +21,9 @@ FACTORS: Mapping[float, str] = {
 }
 """Ratios that mixed units and forgotten halves leave behind, with the question to ask."""
 
+_OF_DEGREES = 1.8, ("rate", "temperature_difference")
+"""The ratio that only an answer in degrees can have by mixing them; a temperature is off by degrees."""
+
 _WIDEST_FACTOR = 0.05
 """A bench factor is recognised within the tolerance of the question, and within this share at most."""
 
@@ -112,7 +115,7 @@ def _by_size(
         return verdict(kind, f"{too}: the computed answer is on the other side of zero.", value)
     ratio = abs(value / expected)
     tolerance = question.tolerance.around(expected, show.units) / abs(expected)
-    factor = _bench_factor(max(ratio, 1 / ratio), tolerance)
+    factor = _bench_factor(max(ratio, 1 / ratio), tolerance, question.dimension)
     if question.dimension == "count":  # a ratio would give a whole number away
         return verdict(
             "factor" if factor else kind,
@@ -128,9 +131,11 @@ def _by_size(
     return verdict(kind, times, value)
 
 
-def _bench_factor(ratio: float, tolerance: float) -> float | None:
+def _bench_factor(ratio: float, tolerance: float, dimension: str) -> float | None:
     window = min(tolerance, _WIDEST_FACTOR)
-    nearest = min(FACTORS, key=lambda factor: abs(ratio / factor - 1))
+    of_degrees, dimensions = _OF_DEGREES
+    asked = [factor for factor in FACTORS if factor != of_degrees or dimension in dimensions]
+    nearest = min(asked, key=lambda factor: abs(ratio / factor - 1))
     return nearest if abs(ratio / nearest - 1) <= window else None
 
 

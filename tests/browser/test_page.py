@@ -8,6 +8,7 @@ import urllib.request
 
 import pytest
 from conftest import SECONDS, keep
+from playwright.sync_api import expect
 
 from kilncalc import _resources
 from kilncalc.classroom import handout, notebooks, roster
@@ -355,6 +356,38 @@ def test_axe_finds_no_serious_error_in_our_part_in_either_theme(lab, page, theme
         assert serious(page) == []
     finally:
         page.evaluate("() => document.querySelectorAll('.kilncalc-fold').forEach(fold => fold.click())")
+        show_theme(page, "JupyterLab Light", setting)
+        setting.write_bytes(theirs)
+
+
+LATE = ".kilncalc-panel-cell:not(.kilncalc-alive)"
+
+
+@pytest.mark.sweep
+@pytest.mark.parametrize("name", sorted(path.name for path in _resources.lessons().glob("*.ipynb")))
+def test_axe_finds_no_serious_error_in_any_lesson_unfolded_in_either_theme(lab, page, name):
+    open_beside(page, name)
+    wait_for(page, "alive")
+    skip = current(page).get_by_role("button", name="Skip the guess")
+    shut = current(page).locator(".kilncalc-fold[aria-expanded=false]:visible")
+    while shut.count():
+        shut.first.click()
+    for _ in range(skip.count()):
+        asked = skip.count()
+        skip.first.click()
+        expect(skip).to_have_count(asked - 1, timeout=SECONDS * 1000)
+    for panel in current(page).locator(".kilncalc-panel-cell").all():  # some are worked out when come near
+        panel.scroll_into_view_if_needed()
+    page.wait_for_function(
+        "late => !document.querySelector(`.jp-NotebookPanel:not(.lm-mod-hidden) ${late}`)", arg=LATE
+    )
+    (setting,) = (lab.home / ".jupyter").rglob("themes.jupyterlab-settings")
+    theirs = setting.read_bytes()
+    try:
+        for theme in ("JupyterLab Light", "JupyterLab Dark"):
+            show_theme(page, theme, setting)
+            assert serious(page) == [], theme
+    finally:
         show_theme(page, "JupyterLab Light", setting)
         setting.write_bytes(theirs)
 
