@@ -22,7 +22,7 @@ from kilncalc.plan_bodies import map_of
 from kilncalc.plan_changes import compare
 from kilncalc.plan_views import from_above
 from kilncalc.project import SCENARIO, Project, scenario
-from kilncalc.project_parts import Fired
+from kilncalc.project_parts import Bond, Fired
 from kilncalc.quantities import Show
 from kilncalc.schedule import Schedule, Segment
 
@@ -247,6 +247,54 @@ def test_warnings_belong_to_the_process():
         assert "licensed electrician" in page
 
 
+SHEET_CAUTIONS = {
+    "all": (
+        *("infrared", "mains off before reaching in", "licensed electrician"),
+        *("somebody who may switch off", "°C or °F", "type K by 6 °C", "aid to judgement", "sharps bin"),
+        *("never toughened glass", r"P3/N100", "local rules", "cadmium, selenium or lead", "tested products"),
+    ),
+    "banner": ("sealed hollow", "vent open", "residual-current", "drip loop", "not over beds"),
+    "bookend": ("dry by weight", "A tray stands under it", "residual-current"),
+    "door-sign": ("vent open", "residual-current", "Piece clamped", "not over beds"),
+    "relief-tray": ("vent open", "residual-current"),
+}
+"""Common practice, no source: what the work of each piece can hurt."""
+
+
+@pytest.mark.parametrize("name", SCENARIO)
+def test_a_sheet_has_the_cautions_of_its_piece_and_no_others(name):
+    cautions = words(card.sheet(plan(scenario(name)), Show("metric"))).split("Cautions")[-1]
+    for needed in (*SHEET_CAUTIONS["all"], *SHEET_CAUTIONS[name]):
+        assert re.search(needed, cautions), needed
+    if name != "banner":
+        assert "sealed hollow" not in cautions
+    if name in ("bookend", "relief-tray"):
+        assert "beds" not in cautions
+
+
+def test_what_hangs_says_so_on_its_card_too_and_glue_is_warned_of():
+    hung = words(card.card(plan(scenario("banner")), Show("metric")))
+    assert "not over beds, seats or sockets" in hung.split("Ready to leave")[0]
+    assert "Cold adhesive" not in hung
+    tray = scenario("relief-tray")
+    glued = replace(tray, bond=Bond(bead=0.004, length=0.08, gap=0.0005))
+    assert "Cold adhesive: window open, full cure" in words(card.card(plan(glued), Show("metric")))
+
+
+@pytest.mark.parametrize(
+    ("name", "step", "firing"),
+    [("relief-tray", "The mould", "slump"), ("banner", "The sleeve", "drape and bond")],
+)
+def test_what_forms_is_made_before_it_is_fired_over(name, step, firing):
+    sheet = words(card.sheet(plan(scenario(name)), Show("metric")))
+    made, laid, fired = (
+        re.search(rf"\d\. {title}", sheet).start()
+        for title in (step, f"Lay it for the {firing}", f"Fire it: {firing}")
+    )
+    assert made < laid < fired
+    assert len(re.findall(rf"\d\. {step}", sheet)) == 1
+
+
 def test_the_checklist_is_that_of_lesson_5():
     cells = json.loads((ROOT / "lessons/5-cold-working.ipynb").read_text(encoding="utf-8"))["cells"]
     (cell,) = [one for one in cells if "".join(one["source"]).startswith("## Ready to leave the workshop")]
@@ -284,12 +332,12 @@ def fired(folder: Path) -> Project:
     (folder / "first.png").write_bytes(PNG)
     return replace(
         scenario("relief-tray"),
-        kiln=replace(scenario("relief-tray").kiln, name="kiln of somebody"),
+        kiln=replace(scenario("relief-tray").kiln, name="kiln of Quentin"),
         fired=(
             Fired(
                 date=datetime.date(2026, 3, 6),
                 segments=RUN,
-                log="log-of-somebody.csv",
+                log="log-of-Quentin.csv",
                 before=("first.png",),
                 finding="one corner lifted",
                 next_time="ten minutes more",
@@ -307,8 +355,9 @@ def test_a_record_says_what_was_fired_and_leaves_out_names_files_and_costs(tmp_p
     assert "ten minutes more" in said
     assert "2026-03-06" in said
     assert page.count("data:image/png;base64,") == 1
-    for planted in ("somebody", "first.png", "€", "kWh", "price", "cost"):
+    for planted in ("Quentin", "first.png", "€", "kWh", "price", "cost"):
         assert planted not in page
+    assert "°C or °F before you type" in page and "aid to judgement" in page  # others are to repeat it
 
 
 def test_a_firing_of_the_record_is_set_beside_the_one_before_of_its_kind():

@@ -33,7 +33,8 @@ _ALWAYS = (
     "Check whether the controller counts in °C or °F before you type: 1450 typed into a controller that "
     "counts in °C destroys the kiln.",
     "An untested schedule is watched, by somebody who may switch off. Nothing flammable near the kiln.",
-    "Mains off before reaching in; peek with the power off, for seconds, with gloves and eye protection.",
+    "Burns, fire, infrared light: mains off before reaching in; peek with the power off, for seconds, with "
+    "gloves and eye protection.",
     "Local electrical code; work on the kiln is for a licensed electrician.",
 )
 _BURN_OFF = "While binder, glue or paper burn off: vent open, room aired, people out."
@@ -41,8 +42,16 @@ _SLEEVE = "Never fire a sealed hollow: keep the ends open. Paper dust: respirato
 _MOULD = "The mould is dry by weight before glass goes in, else steam bursts it. A tray stands under it."
 _COLD = (
     "Look between crossed polarisers before the first cut: a badly annealed piece can break at the saw.",
-    "Water and mains: residual-current protection, drip loop, unplug before you reach in. Work wet; slurry "
-    "never dries. Piece clamped, no gloves at what turns, eyes and ears covered.",
+    "Water and mains: residual-current protection, drip loop, low voltage preferred; unplug before you reach "
+    "in. Work wet; slurry never dries. Piece clamped, no gloves at what turns, eyes and ears covered.",
+)
+_GLUE = "Cold adhesive: window open, full cure; no load, no food and no firing afterwards."
+_HANGS = (
+    "Hanging only after local advice on fixing and wall, contents counted; not over beds, seats or sockets."
+)
+_PLANNED = (
+    "A plan is an aid to judgement, not a guarantee: a test firing and a polariscope decide. A sensor may be "
+    "off: class 2 of type K by 6 °C (11 °F) at 800 °C (1470 °F), an old one by more."
 )
 _LARGEST_PICTURE = 8_000_000  # bytes
 _KINDS = {b"\x89PNG\r\n\x1a\n": "png", b"\xff\xd8\xff": "jpeg"}
@@ -235,10 +244,19 @@ def _overleaf(plan: Plan, show: Show) -> str:
         )
     said.append(f'<div class="tables">{"".join(tables)}</div>' if tables else "")
     said.append(f"<figure>{paper_drawings.whole_piece(project, show)}</figure>")
-    if project.cold_work or project.holes or project.bond:
-        said.append(f'<div class="warn"><ul class="plain">{_list(_COLD)}</ul></div>')
+    if cautions := list(_cold_cautions(project)):
+        said.append(f'<div class="warn"><ul class="plain">{_list(cautions)}</ul></div>')
     said.append(f'<h2>Ready to leave the workshop</h2><ul class="check">{_list(READY)}</ul>')
     return f'<section class="sheet">{"".join(said)}</section>'
+
+
+def _cold_cautions(project: Project) -> Iterator[str]:
+    if project.cold_work or project.holes or project.bond:
+        yield from _COLD
+    if project.bond:
+        yield _GLUE
+    if project.hanging or project.holes:
+        yield _HANGS
 
 
 # -------------------------------------------------------------------------------------------- the record
@@ -261,6 +279,7 @@ def record(project: Project, show: Show, folder: Path | None = None) -> str:
     for fired in project.fired:
         said.append(_fired(fired, project, show, folder, before.get(fired.firing)))
         before[fired.firing] = fired
+    said.append(f'<div class="warn"><ul class="plain">{_list((*_ALWAYS, _PLANNED))}</ul></div>')
     return page(f"{project.name}: record", "\n".join(said), _STYLE)
 
 
@@ -364,7 +383,10 @@ def _steps(
     if plan.shopping.cut:
         for sheet in plan.shopping.cut.sheets:
             yield f"Cut {sheet.stock.material}", (), paper_drawings.cut_sheet(sheet, show)
+    forming = next((one.number for one in plan.firings if one.process in _FORMING), 0)
     for one in plan.firings:
+        if one.number == forming:
+            yield from _formed_in(plan, words)
         lies = paper_drawings.on_the_shelf(project, show, one.number)
         yield f"Lay it for the {one.process}", _lay(one, project), lies
         clock = turns(one.schedule, kiln_of(project))
@@ -375,20 +397,24 @@ def _steps(
         look = project.firings[one.number - 1].look_for
         ends = [f"Look at the top: {look}."] if look else []
         yield f"Fire it: {one.process}", [*segments, *ends], paper_drawings.curve(one.schedule, clock, show)
-    if plan.forms.dish:
-        x, depth = plan.forms.dish.mould
-        yield (
-            "The mould",
-            words.get("forms", ()),
-            paper_drawings.section((x, -depth), "The mould, cut across."),
-        )
-    elif plan.forms.sleeve:
-        profile = plan.forms.sleeve.sleeve.shape.profile
-        drawn = paper_drawings.section((profile.x, profile.y), "The sleeve, cut across.")
-        yield "The sleeve", words.get("forms", ()), drawn
     if words.get("cold work"):
         yield "After the kiln", words["cold work"], ""
     yield "Before it leaves the workshop", READY, ""
+
+
+_FORMING = ("slump", "drape", "drape and bond")
+
+
+def _formed_in(plan: Plan, words: dict[str, tuple[str, ...]]) -> Iterator[tuple[str, Iterable[str], str]]:
+    """Yield the step before the firing that forms: its mould, or its former and the strip to cut."""
+    if plan.forms.dish:
+        x, depth = plan.forms.dish.mould
+        drawn = paper_drawings.section((x, -depth), "The mould, cut across.")
+        yield "The mould", words.get("forms", ()), drawn
+    elif plan.forms.sleeve:
+        profile = plan.forms.sleeve.sleeve.shape.profile
+        drawn = paper_drawings.section((profile.x, profile.y), "The sleeve, cut across, once it is fired.")
+        yield "The sleeve", words.get("forms", ()), drawn
 
 
 def _lay(one: FiringPlan, project: Project) -> Iterator[str]:
@@ -439,13 +465,14 @@ def _larger(project: Project, show: Show) -> tuple[str, ...]:
 
 def _cautions(plan: Plan) -> Iterator[str]:
     yield from dict.fromkeys(words for one in plan.firings for words in _warnings(one, plan.project))
-    yield "Cutting: eyes covered, closed shoes, a sharps bin."
-    yield "Dust of frit, paper and moulds: a respirator (P3/N100) that fits, and work wet."
-    if plan.project.cold_work or plan.project.holes:
-        yield from _COLD
-    if plan.project.hanging or plan.project.holes:
-        yield "Hanging only after local advice on fixing and wall; not over beds, seats or sockets."
+    yield "Cutting: eyes covered, closed shoes, a sharps bin, no food at the bench; never toughened glass."
+    yield (
+        "Dust of frit, paper and moulds: a respirator (P3/N100) that fits, and work wet; dispose of it as "
+        "your local rules say. Some colours hold cadmium, selenium or lead."
+    )
+    yield from _cold_cautions(plan.project)
     yield "Food and hot liquids are for tested products."
+    yield _PLANNED
 
 
 # ------------------------------------------------------------------------------------------------- HTML
