@@ -1,5 +1,6 @@
 """Lesson 2: what its pictures say away from where they open, its slips, a whole working, worked by hand."""
 
+import re
 from math import pi
 
 import numpy as np
@@ -8,6 +9,7 @@ from scipy.spatial import cKDTree
 
 from kilncalc import filling
 from kilncalc.exercises import question
+from kilncalc.figures import style
 from kilncalc.panels import lesson2
 from kilncalc.quantities import INCH, read
 
@@ -81,6 +83,42 @@ def test_three_ways_away_from_where_they_open():
     said = caption(lesson2.three_ways, "inches", **state)
     assert "takes 2 lb 12.1 oz" in said and "± 2.22 oz" in said and "± 0.624 oz" in said
     assert "0.25 oz too little to 4.42 oz too much" in said
+
+
+def bars(pane):
+    """Return the two ends of each bar of a pane, from top to bottom."""
+    x, row = pane["data"][0]["x"], pane["data"][0]["y"]
+    return [sorted(x[row == at]) for at in (2.0, 1.0, 0.0)]
+
+
+def test_the_bars_of_three_ways_end_where_their_words_say():
+    drawn = lesson2.three_ways.picture("metric", model=5e-4, wax=0.05, soaked=0.1)
+    said = [label["text"] for label in drawn["panes"][1]["layout"]["annotations"]]
+    ends = [[float(n.replace("−", "-")) for n in re.findall(r"[−\d.]+", words)] for words in said]
+    both = [[-pair[0], pair[0]] if len(pair) == 1 else pair for pair in ends]
+    # said to three figures
+    assert len(both) == 3 and bars(drawn["panes"][1]) == [pytest.approx(pair, rel=0.006) for pair in both]
+
+
+def test_the_water_of_the_jug_is_drawn_up_to_where_the_model_lifts_it():
+    water = style.MATERIALS["water"]["fillcolor"]
+
+    def level(volume):
+        vessels = lesson2.three_ways.picture("metric", model=volume)["panes"][0]["data"]
+        (x, y) = next((one["x"], one["y"]) for one in vessels if one.get("fillcolor") == water)
+        wide = np.isclose(np.abs(x), 0.62)  # the walls of the jug
+        assert wide.sum() == 5
+        return y[wide].max()
+
+    assert -0.36 < level(1e-4) < level(4e-4) < 0.4  # more model, higher water, and none runs over
+
+
+def test_the_bars_of_a_hand_drawn_area_are_two_uncertainties_to_either_side():
+    found = lesson2.sketched.at("metric")
+    areas = found.traced, found.counted, found.weighed
+    pane = lesson2.sketched.picture("metric")["panes"][1]
+    ends = [[1e4 * (area.value + way * area.uncertainty) for way in (-2, 2)] for area in areas]  # cm2
+    assert bars(pane) == [pytest.approx(pair, rel=1e-9) for pair in ends]
 
 
 def test_what_a_mould_soaks_up_only_ever_adds():
