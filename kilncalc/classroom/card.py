@@ -369,7 +369,7 @@ def sheet(plan: Plan, show: Show) -> str:
     said += [
         f'<h2>What may be something else</h2><ul class="plain">{_list(_substitutes(project))}</ul>',
         f'<h2>What changes with the size</h2><ul class="plain">{_list(_larger(project, show))}</ul>',
-        '<h2>Cautions</h2><ul class="plain">' + _list(_cautions(plan)) + "</ul>",
+        f'<section class="small"><h2>Cautions</h2><ul class="plain">{_list(_cautions(plan))}</ul></section>',
     ]
     return page(f"{project.name}: project sheet", "\n".join(said), _STYLE)
 
