@@ -41,7 +41,7 @@ async function placed(el) {
 }
 
 // A slider of ipywidgets says a bare number, and not of what: let it say its label and the value beside it,
-// also after it has written its number anew.
+// also after it has written its number anew. The buttons that play a slider bear a sign only.
 const heard = new WeakSet();
 
 function speak(panel) {
@@ -56,6 +56,9 @@ function speak(panel) {
     say();
     if (!heard.has(handle)) new MutationObserver(say).observe(handle, { attributeFilter: ["aria-valuetext"] });
     heard.add(handle);
+  }
+  for (const button of panel?.querySelectorAll(".widget-play button") ?? []) {
+    button.setAttribute("aria-label", button.querySelector(".fa-stop") ? "Stop, back to the start" : "Play or pause");
   }
 }
 

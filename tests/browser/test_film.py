@@ -50,7 +50,7 @@ def test_no_control_covers_another_on_a_narrow_page(page, panel):
 def test_the_play_button_runs_the_film_and_stops_it(page, panel):
     start = minutes(panel)
     assert start == lesson3b.film.controls[0].start("metric") / 60
-    button = panel.locator(".widget-play button").first
+    button = panel.get_by_role("button", name="Play or pause")
     button.click()
     page.wait_for_function(
         "([box, start]) => parseFloat(box.value) >= start + 4",
