@@ -3,6 +3,7 @@
 import base64
 import dataclasses
 import hashlib
+import io
 import json
 import re
 import shutil
@@ -11,9 +12,11 @@ import zipfile
 from email.message import Message
 from email.parser import Parser
 from pathlib import Path
+from typing import Any
 
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name, parse_wheel_filename
+from PIL import Image
 
 ENVIRONMENT = {
     "python_version": "3.14",
@@ -34,6 +37,7 @@ NOT_NEEDED = {
     "psutil",
     "jedi",
     "narwhals",
+    "packaging",
     "tzdata",
 }
 """Named by a package, and not loaded by a lesson, or there in another form."""
@@ -50,6 +54,8 @@ ON_DEMAND = {
     "shapely",
 }
 """Fetched when they are first imported (browser_on_demand.py), not before."""
+DRAWS_OTHERWISE = r"langium|cytoscape|\belk\.|dagre|vega-(lite|bind)|KaTeX"
+"""What stands in parts of JupyterLab that draw what lessons have not: flow charts and the like."""
 AT_START = ["micropip", "piplite", "ipykernel", "comm", "pyodide-kernel", "jedi", "ipython", "kilncalc"]
 WORDS = (
     "kilncalc is starting. The first time it takes a minute, because your browser fetches all of it; "
@@ -130,12 +136,15 @@ def lay_wheels(wheels: Path, folder: Path, lock: Path) -> None:
     (folder / "pyodide-lock.json").write_text(json.dumps(told, indent=1))
 
 
-def own_wheel(folder: Path, name: str, version: str, modules: dict[str, bytes], says: str) -> None:
+def own_wheel(
+    folder: Path, name: str, version: str, modules: dict[str, bytes], says: str, terms: str
+) -> None:
     """Write a small wheel of our own."""
     info = f"{name}-{version}.dist-info"
     with zipfile.ZipFile(folder / f"{name}-{version}-py3-none-any.whl", "w", zipfile.ZIP_DEFLATED) as wheel:
         wheel.writestr(
-            f"{info}/METADATA", f"Metadata-Version: 2.1\nName: {name}\nVersion: {version}\nSummary: {says}\n"
+            f"{info}/METADATA",
+            f"Metadata-Version: 2.1\nName: {name}\nVersion: {version}\nSummary: {says}\nLicense: {terms}\n",
         )
         wheel.writestr(
             f"{info}/WHEEL",
@@ -147,7 +156,8 @@ def own_wheel(folder: Path, name: str, version: str, modules: dict[str, bytes], 
 
 def own_wheels(ours: Path, geos: Path, wheels: Path) -> None:
     """Write wheels in the place of two packages: jedi, and shapely with the library that it calls."""
-    own_wheel(wheels, "jedi", "0.0", {}, "Nothing: the kernel asks for this name and does without.")
+    nothing = "Nothing: the kernel asks for this name and does without."
+    own_wheel(wheels, "jedi", "0.0", {}, nothing, "as kilncalc")
     text = (geos / "build/package/geos.esm.js").read_text()
     binaries = re.findall(r'"data:application/octet-stream;base64,([^"]{1000,})"', text)
     ends = re.findall(r"export\{(\w+) as default\}\s*$", text)
@@ -163,7 +173,23 @@ def own_wheels(ours: Path, geos: Path, wheels: Path) -> None:
         "shapely-2.1.dist-info/licenses/LICENSE.md": (geos / "LICENSE.md").read_bytes(),
     }
     says = "What kilncalc calls of shapely, reckoned by GEOS 3.13 of the npm package geos-wasm 3.1.1."
-    own_wheel(wheels, "shapely", "2.1", modules, says)
+    own_wheel(wheels, "shapely", "2.1", modules, says, "as kilncalc; of GEOS and geos-wasm LGPL-2.1")
+
+
+def smaller_pictures(lesson: dict[str, Any]) -> str:
+    """Return a lesson with its pictures in 256 colours, and without those that only paper shows."""
+    for cell in lesson["cells"]:
+        for name, kinds in list(cell.get("attachments", {}).items()):
+            kinds.pop("image/svg+xml", None)
+            if not kinds:
+                del cell["attachments"][name]
+            elif "image/png" in kinds:
+                few = io.BytesIO()
+                picture = Image.open(io.BytesIO(base64.b64decode(kinds["image/png"]))).convert("RGB")
+                few_colours = picture.quantize(256, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE)
+                few_colours.save(few, "PNG", optimize=True)
+                kinds["image/png"] = base64.b64encode(few.getvalue()).decode("ascii")
+    return json.dumps(lesson, ensure_ascii=False, separators=(",", ":"))
 
 
 def content(checkout: Path, wheels: Path, interpreter: Path, lite: Path) -> None:
@@ -174,11 +200,10 @@ def content(checkout: Path, wheels: Path, interpreter: Path, lite: Path) -> None
         shutil.copy(interpreter / name, place)
     shutil.copy(wheels / "python_stdlib.zip", place)
     lay_wheels(wheels, place, interpreter / "pyodide-lock.json")
-    shutil.copytree(
-        checkout / "lessons",
-        lite / "files",
-        ignore=lambda _, names: [n for n in names if not n.endswith(".ipynb")],
-    )
+    (lite / "files").mkdir()
+    for path in sorted((checkout / "lessons").glob("*.ipynb")):
+        lesson = json.loads(path.read_text("utf-8"))
+        (lite / "files" / path.name).write_text(smaller_pictures(lesson), "utf-8")
     ours = checkout / "kilncalc/page/jupyter"
     shutil.copy(ours / "config/labconfig/default_setting_overrides.json", lite / "overrides.json")
     disabled = json.loads((ours / "config/labconfig/page_config.json").read_text())["disabledExtensions"]
@@ -201,6 +226,12 @@ def content(checkout: Path, wheels: Path, interpreter: Path, lite: Path) -> None
 
 def finish(checkout: Path, wheels: Path, site: Path) -> None:
     """Add the page, the list of its lessons and the licences; open the first lesson; say that it starts."""
+    for part in (site / "build").iterdir():
+        # Of a font the form that every browser reads that runs this; none of marks of firms.
+        font = part.name.startswith("fa-") and (part.suffix != ".woff2" or "brands" in part.name)
+        on_demand = re.fullmatch(r"[0-9]+\.[0-9a-f]+\.js", part.name)
+        if font or (on_demand and re.search(DRAWS_OTHERWISE, part.read_text("utf-8"))):
+            part.unlink()
     sys.path.insert(0, str(checkout))
     from kilncalc.page import lessons
 
@@ -235,6 +266,8 @@ def licences(wheels: Path, site: Path) -> None:
     folder.mkdir()
     lines = [
         "What this site is made of, under which terms. Each package's own texts are beside this file.",
+        "The interpreter (static/pyodide/pyodide*), of the npm package pyodide: MPL-2.0.",
+        "Its library (python_stdlib.zip), that of Python: PSF-2.0; altered (compiled, parts left out).",
         "JupyterLab and JupyterLite: build/third-party-licenses.json and lab/third-party-licenses.json.",
         "",
     ]

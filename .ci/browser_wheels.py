@@ -12,15 +12,36 @@ import zipfile
 from pathlib import Path
 
 ONLY = {
-    "plotly": r"_plotly_utils/|plotly/(__init__|exceptions|files|tools|optional_imports|_?version)\.py$"
+    "plotly": r"_plotly_utils/(?!png|colors|basevalidators)"
+    r"|plotly/(__init__|exceptions|files|tools|optional_imports|_?version)\.py$"
     r"|plotly/offline/|plotly/package_data/plotly\.min\.js|[^/]+\.dist-info/",
 }
 NOT = {
     "kilncalc": r"kilncalc/page/jupyter/",  # the site has it already
-    "scipy": r"scipy/(stats|io|signal|ndimage|cluster|odr|datasets|misc|fftpack|differentiate)/",
+    "scipy": r"scipy/(stats|io|signal|ndimage|cluster|odr|datasets|misc|fftpack|differentiate|interpolate)/"
+    r"|scipy/(integrate/|sparse/csgraph/|optimize/(_tstutils|cython_optimize/)|_external/array_api_compat/torch/)"
+    r"|scipy/special/(cython_special|_test_internal|_mptestutils|_add_newdocs)",
+    "numpy": r"numpy/linalg/lapack_lite\.|numpy/conftest",
+    "python_dateutil": r"dateutil/zoneinfo/.*\.gz$",
+    "pandas": r"pandas/plotting/_matplotlib/|pandas/_version\.",
+    "pillow": r"PIL/_(imagingft|imagingcms|imagingmath)",
+    "psygnal": r"psygnal/(containers|testing|_pyinstaller_util|qt)",
+    "mistune": r"mistune/(directives|toc|__main__)",
+    "pygments": r"pygments/lexers/(?!__init__|_mapping|python|special)|pygments/(cmdline|sphinxext)",
+    "wcwidth": r"wcwidth/table_grapheme_overrides/_known",  # of single terminal programs
+    "ipython": r"IPython/(testing/(?!__init__|skipdoctest)|sphinxext/)",
+    "prompt_toolkit": r"prompt_toolkit/(contrib/|win32|input/win32|output/(win32|windows10))",
     "anywidget": r"[^/]+\.data/|anywidget/(labextension|nbextension)/",
     "ipywidgets": r"[^/]+\.data/",
 }
+LIBRARY_NOT = (
+    r"encodings/(cp(?!437|850|1252)|mac_(?!roman)|iso8859_(?!1\.|15)|koi8|iso2022|big5|gb|euc|shift_j|johab|hz|kz|hp_)"
+    r"|(mailbox|imaplib|smtplib|poplib|ftplib|netrc|doctest|pickletools|optparse|trace|modulefinder|compileall)\.py$"
+    r"|(pyclbr|tabnanny|zipapp|wave|shelve|plistlib|http/(server|cookies|cookiejar)|_pydatetime|_pyio)\.py$"
+    r"|(multiprocessing|xmlrpc|wsgiref|concurrent/interpreters|xml/sax)/|asyncio/(windows|proactor)_"
+    r"|_pyrepl/(?!__init__|pager|trace|types|utils)"
+)
+"""Of the interpreter's library: rare encodings, mail, servers, processes, programmers' tools, stand-ins."""
 NEVER = (
     r".*/tests?/|.*/(distutils|_pyinstaller|typeshed)/|.*\.(pyi|pxd|pyx|h|c|a|lib)$"
     r"|[^/]+\.dist-info/RECORD$"
@@ -51,6 +72,8 @@ def library_compiled(library: Path) -> None:
         zipfile.ZipFile(part, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as new,
     ):
         for name in old.namelist():
+            if re.match(LIBRARY_NOT, name):
+                continue
             if name.endswith(".py"):
                 new.writestr(f"{name}c", compiled(old.read(name), name))
             elif not name.endswith("/"):
