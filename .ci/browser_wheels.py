@@ -22,7 +22,6 @@ NOT = {
     r"|scipy/(integrate/|sparse/csgraph/|optimize/(_tstutils|cython_optimize/)|_external/array_api_compat/torch/)"
     r"|scipy/special/(cython_special|_test_internal|_mptestutils|_add_newdocs)",
     "numpy": r"numpy/linalg/lapack_lite\.|numpy/conftest",
-    "python_dateutil": r"dateutil/zoneinfo/.*\.gz$",
     "pandas": r"pandas/plotting/_matplotlib/|pandas/_version\.",
     "pillow": r"PIL/_(imagingft|imagingcms|imagingmath)",
     "psygnal": r"psygnal/(containers|testing|_pyinstaller_util|qt)",
