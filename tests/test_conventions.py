@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+import shapely
 
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "kilncalc"
@@ -678,3 +679,26 @@ def test_the_layout_for_contributors_names_every_module_and_no_other():
     modules = {path.name for path in PACKAGE.glob("*.py")} - {"__init__.py", "__main__.py"}
     assert modules - named == set(), "DEVELOPERS.md, Layout: say in a line what they are"
     assert named - {path.name for path in PACKAGE.rglob("*.py")} == set(), "they are gone"
+
+
+def test_what_is_asked_of_shapely_the_browser_edition_has_too():
+    stand_in = ast.parse((ROOT / ".ci/browser_shapely.py").read_text(encoding="utf-8"))
+    there = {node.name for node in ast.walk(stand_in) if isinstance(node, ast.ClassDef | ast.FunctionDef)}
+    kinds = (shapely.Point, shapely.LineString, shapely.LinearRing, shapely.Polygon, shapely.MultiPolygon)
+    told_by_shapes = {name for kind in kinds for name in dir(kind) if not name.startswith("_")}
+    of_other_things = {"x", "y"}  # a hole's place, a sheet's
+    looked_at = 0
+    for path in PACKAGE.rglob("*.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        nodes = list(ast.walk(tree))
+        taken = [n for n in nodes if isinstance(n, ast.ImportFrom) and str(n.module).startswith("shapely")]
+        whole = any(isinstance(n, ast.Import) and n.names[0].name == "shapely" for n in nodes)
+        if not taken and not whole:
+            continue
+        looked_at += 1
+        attributes = [n for n in nodes if isinstance(n, ast.Attribute)]
+        asked = {alias.name for n in taken for alias in n.names}
+        asked |= {n.attr for n in attributes if isinstance(n.value, ast.Name) and n.value.id == "shapely"}
+        asked |= {n.attr for n in attributes} & told_by_shapes - of_other_things
+        assert asked <= there, f"{path.name}: add it to .ci/browser_shapely.py and tests/browser/shapes.py"
+    assert looked_at > 5
