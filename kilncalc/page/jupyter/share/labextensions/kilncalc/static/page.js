@@ -9,7 +9,6 @@ const TRIES = 3;
 const GONE = ["dead", "terminating"];
 const KEYS_THAT_STAY = ["s", "f", "b"]; // with Ctrl or Cmd: save, find, show or hide the list
 
-
 const STARTING = "Starting … the pictures come alive in a few seconds.";
 const NO_KERNEL = "The part that computes has not started. The words and still pictures are all here.";
 const ASLEEP = "The part that computes has stopped, so the sliders do nothing. Your answers are kept.";
