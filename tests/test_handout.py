@@ -1,5 +1,6 @@
 """Hand-outs: every lesson for a class of thirty, each with its own numbers; nothing overwritten unasked."""
 
+import base64
 import html
 import io
 import json
@@ -390,6 +391,20 @@ def pages_of(folder, students=CLASS):
                 lesson,
                 (folder / student.id / f"{Path(lesson.file).stem}.html").read_text(encoding="utf-8"),
             )
+
+
+def test_two_pictures_on_a_page_do_not_take_each_others_parts():
+    drawing = (
+        '<svg xmlns="http://www.w3.org/2000/svg"><defs><path id="a"/><pattern id="b"/></defs>'
+        '<use href="#a"/><use xlink:href="#a"/><rect fill="url(http://localhost/page#b)"/>'
+        "<rect style=\"clip-path: url('#a'); fill: url(#gone)\"/></svg>"
+    )
+    encoded = base64.b64encode(drawing.encode()).decode()
+    assert printable.inline_svg(encoded, "p1-", "a < b") == (  # by hand: names and what points at them agree
+        '<svg role="img" aria-label="a &lt; b"><defs><path id="p1-a"/><pattern id="p1-b"/></defs>'
+        '<use href="#p1-a"/><use xlink:href="#p1-a"/><rect fill="url(#p1-b)"/>'
+        '<rect style="clip-path: url(#p1-a); fill: none"/></svg>'
+    )
 
 
 def test_pages_load_nothing_and_run_nothing(handed):
