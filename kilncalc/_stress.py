@@ -10,45 +10,81 @@ from kilncalc._relaxation import FROZEN, WEIGHTS, Relaxation
 from kilncalc.materials import Glass
 from kilncalc.piece import Piece, Zone
 
-FEATURE_CONDUCTIVITY, FEATURE_FILM, SHELF_FILM = 1.061, 14.5, 21.75
-"""Conductivity [W/m/K] and surface exchange [W/m2/K] when a feature of 6 mm has its worst of heating: in the
-open, and on a shelf, where that comes later and hotter."""
+FEATURE_CONDUCTIVITY, FEATURE_FILM, SHELF_FILM = 1.061, 10.0, 15.0
+"""Conductivity [W/m/K] and surface exchange [W/m2/K] when a feature has its worst of heating: in the open, and
+on a shelf, where that comes later and hotter."""
+
+AT_THE_SIDE = {"inside": 1.0, "side": 0.5676, "corner": 0.4554}
+"""What of its factor is left to a spot, by place: where glass ends, nothing holds it."""
 
 
 def feature_factor(zone: Zone, base_thickness: float, on_shelf: bool) -> float:
     """Return how much of the difference in temperature to the base a narrow feature can build up, f [-].
 
     lambda = sqrt(k d/(2h)) is how far heat runs sideways in the base of thickness d, lambda' the same with
-    the constriction of the step, h = `FEATURE_FILM` (thickness/6 mm)^0.25. Ribs of width w and length l:
-    phi = w/(w + 2 lambda' + d), f = 0.902 phi^1.07 e^-0.03 tanh((l/2s)^0.75); within about
-    s = 6.85 mm ((w + 2 lambda)/mm)^0.65 of its ends a rib yields; on a shelf 0.077 (1 - 1.2 phi) more. Spots
-    of radius r: phi = r/(r + 2 lambda' K1(r/lambda)/K0(r/lambda)), f = 0.611 e^0.3 phi^0.8/(1 + (1.68 d/r)^3)
-    with e the ratio of both thicknesses; on a shelf 0.056 (1 - 1.61 phi) more.
+    the constriction of the step, e the ratio of both thicknesses, c what is `covered`. Ribs of width w with
+    cold glass on n sides, 2 inside and 1 along the rim: phi = w/(w + n lambda'), f = 0.826 phi^1.05
+    e^-0.201 c^0.271 `_held`, on a shelf 0.0787 (1 - 1.49 phi) c^1.16 more. Spots of radius r:
+    phi = r/(r + 2 lambda' K1(r/lambda)/K0(r/lambda)), f = 0.767 e^0.242 phi^1.05/(1 + (1.13 d/r)^4), on a
+    shelf 0.0439 (1 - 1.90 phi) c^0.598 more, all of it times `AT_THE_SIDE`.
 
-    Fitted to our own thickness maps: the peak of heating is at most 10 % too low and 25 % too high from 5 mm
-    of width, for 60 to 240 degC/h, and from the middle of a piece to a quarter from its side. At the side it
-    is up to 2.1 times as high as the map, for lines of 2 mm 1.3 to 2.4 times.
+    Fitted on our own thickness maps: the peak of heating is at most 10 % too low and 25 % too high, for ribs
+    from 2 mm and spots from 3 mm of width on bases of 2 to 10 mm, glass of up to 20 mm, 60 to 240 degC/h. Not
+    so for spots wider than two fifths of the piece and, along the rim, for ribs of a piece narrower than
+    100 mm, for pairs and frames wider than a fifth of it, and for what is held flat.
     """
     assert zone.feature_width is not None
     w, d, k = zone.feature_width, base_thickness, FEATURE_CONDUCTIVITY
-    h = (SHELF_FILM if on_shelf else FEATURE_FILM) * (zone.thickness / 0.006) ** 0.25
+    h = SHELF_FILM if on_shelf else FEATURE_FILM
     e = min(zone.thickness, d) / max(zone.thickness, d)
+    c = covered(zone, d)
     constriction = 0.0
     if e < 1:
         constriction = ((e * e + 1) / e * np.log((1 + e) / (1 - e)) - 2 * np.log(4 * e / (1 - e * e))) / np.pi
     reach = np.sqrt(k * d / (2 * h))
     narrowed = reach / (1 + 2 * h * reach * constriction / k)
     if zone.feature == "rib":
-        phi = w / (w + 2 * narrowed + d)
-        held = 1.0
-        if zone.feature_length is not None:
-            yields = 6.85e-3 * ((w + 2 * reach) * 1e3) ** 0.65
-            held = np.tanh((zone.feature_length / (2 * yields)) ** 0.75)
-        return float(0.902 * phi**1.07 / e**0.03 * held + (0.077 * (1 - 1.2 * phi) if on_shelf else 0.0))
+        flanks = 2 if zone.feature_place == "inside" else 1
+        phi = w / (w + flanks * narrowed)
+        own = 0.8263 * phi**1.05 / e**0.2006 * c**0.2712 * _held(zone, reach)
+        return float(own + (0.07873 * (1 - 1.487 * phi) * c**1.158 if on_shelf else 0.0))
     r = w / 2
     phi = r / (r + 2 * narrowed * _bessel_ratio(r / reach))
-    stiff = 0.611 * e**0.3 / (1 + (1.68 * d / r) ** 3)
-    return float(stiff * phi**0.8 + (0.056 * (1 - 1.61 * phi) if on_shelf else 0.0))
+    own = 0.7665 * e**0.2416 * phi**1.046 / (1 + (1.128 * d / r) ** 4)
+    own += 0.04394 * (1 - 1.898 * phi) * c**0.5976 if on_shelf else 0.0
+    return float(AT_THE_SIDE[zone.feature_place] * own)
+
+
+def covered(zone: Zone, base_thickness: float) -> float:
+    """Return what a feature covers of a square as wide as the base is thick, over which stress is averaged
+    [-]; beyond the rim the average goes on as it is at the rim."""
+    assert zone.feature_width is not None
+    wide = zone.feature_width / base_thickness
+    if zone.feature == "spot":
+        return min(1.0, np.pi / 4 * wide**2)
+    return min(1.0, wide if zone.feature_place == "inside" else wide + 0.5)
+
+
+def _held(zone: Zone, reach: float) -> float:
+    """Return how far a rib is held [-]: it yields near its ends, and along one side the piece bends with it.
+
+    Inside it yields within y = 3.96 mm ((w + 2 lambda)/mm)^0.752 of its ends, tanh((l/2y)^0.745). Along the
+    rim of a piece W wide y = 0.617 W (1 - w/W)^2, tanh(l/2y); along one side W, whose edge gives way as a beam
+    does, 1/(1 + 2.71 (w + 1.63 lambda)/W) of that. A frame has no ends: 1 + 0.85 share.
+    """
+    w, length = zone.feature_width, zone.feature_length
+    assert w is not None
+    if zone.feature_place == "frame":
+        return 1 + 0.85 * zone.share
+    if zone.feature_place == "inside":
+        if length is None:
+            return 1.0
+        yields = 3.956e-3 * ((w + 2 * reach) * 1e3) ** 0.7516
+        return float(np.tanh((length / (2 * yields)) ** 0.7454))
+    across = (2 if zone.feature_place == "both sides" else 1) * w / zone.share
+    held = 1.0 if length is None else np.tanh(length / (2 * 0.6174 * across * (1 - w / across) ** 2))
+    bends = 2.711 * (w + 1.632 * reach) / across if zone.feature_place == "side" else 0.0
+    return float(held / (1 + bends))
 
 
 def _bessel_ratio(x: float) -> float:
@@ -142,21 +178,24 @@ def _felt(piece: Piece, nodes: Nodes, label: np.ndarray, shapes: np.ndarray) -> 
     """Return the matrix that makes felt strains of thermal strains: all but narrow features feel their own.
 
     A feature feels base + f (own - base) in the part of its strain that a body can follow: the mean and,
-    where it is free to bend, the straight line through the thickness. The rest of its profile stays.
+    where it is free to bend, the straight line through the thickness. The rest of its profile, which grows
+    with the square of the thickness, stays; of a feature narrower than the base is thick the average does.
     """
     felt = np.eye(len(label))
     for number, zone in enumerate(piece.body):
         if zone.feature_width is None:
             continue
         on_shelf = "shelf" in (zone.below, piece.support if zone.below in (None, "paper") else None)
-        f = feature_factor(zone, piece.body[piece.base].thickness, on_shelf)
+        thin = piece.body[piece.base].thickness
+        f, c = feature_factor(zone, thin, on_shelf), covered(zone, thin)
+        profile = c + (1 - c) * (thin / zone.thickness) ** 2
         for body in range(label.max() + 1):
             here = np.flatnonzero((nodes.zone == number) & (label == body))
             beside = np.flatnonzero((nodes.zone == piece.base) & (label == body))
             if len(here) and len(beside):
-                for nodes_of, sign in ((here, -1), (beside, 1)):
-                    followed = _fit(shapes[nodes_of], nodes.weight[nodes_of])
-                    felt[np.ix_(here, nodes_of)] += sign * (1 - f) * shapes[here] @ followed
+                own, other = (shapes[here] @ _fit(shapes[of], nodes.weight[of]) for of in (here, beside))
+                felt[np.ix_(here, here)] = profile * (np.eye(len(here)) - own) + f * own
+                felt[np.ix_(here, beside)] = (1 - f) * other
     return felt
 
 

@@ -14,8 +14,13 @@ Support = Literal["shelf", "open"]
 Below = Literal["shelf", "open", "paper"]
 Above = Literal["open", "paper"]
 Feature = Literal["rib", "spot"]
+FeaturePlace = Literal["inside", "side", "both sides", "frame", "corner"]
 Bending = Literal["free", "flat"]
 
+_PLACES: dict[Feature, tuple[FeaturePlace, ...]] = {
+    "rib": ("inside", "side", "both sides", "frame"),
+    "spot": ("inside", "side", "corner"),
+}
 _THINNEST, _THICKEST = 0.3e-3, 0.15  # m
 _SAME = 1e-6  # how far shares may be from a sum of one [-], and layers from the thickness of their zone [m]
 
@@ -82,6 +87,10 @@ class Zone:
         Length of a rib, as a rule of the piece along it [m], 1e-3 to 10: near its ends it is held less.
         None: endless, which is the worst; three times the width of the piece is as good as that. Only read
         for a rib.
+    feature_place : str
+        Where on the piece it lies. A rib: "inside", from the middle to a quarter of the width from a side;
+        "side", one along one side, so that its share of the area is its share of the width; "both sides",
+        a pair along two opposite sides; "frame", all the way round. A spot: "inside", "side" or "corner".
     below : str or None
         What the zone lies on: "shelf", "open" (air, as if on posts) or "paper" (fibre paper on whatever
         supports the piece). None: the support of the piece.
@@ -110,6 +119,7 @@ class Zone:
     feature_width: float | None = None
     feature: Feature = "rib"
     feature_length: float | None = None
+    feature_place: FeaturePlace = "inside"
     below: Below | None = None
     above: Above = "open"
     paper: float = 0.0
@@ -126,6 +136,7 @@ class Zone:
         if self.feature_length is not None:
             length = scalar_in_range("feature_length", self.feature_length, "m", 1e-3, 10.0)
             object.__setattr__(self, "feature_length", length)
+        _one_of(f"feature_place of a {self.feature}", self.feature_place, _PLACES[self.feature])
         _one_of("below", self.below, ("shelf", "open", "paper", None))
         _one_of("above", self.above, ("open", "paper"))
         object.__setattr__(self, "paper", scalar_in_range("paper", self.paper, "m", 0.0, 0.1))

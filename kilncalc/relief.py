@@ -469,15 +469,11 @@ class _Stress:
             self.terms = np.zeros((len(WEIGHTS), plate.rows, n))
         self.zero = np.stack([temperature, np.zeros(n), np.zeros(n)])  # since when it is elastic
         self.largest = 0.0  # energy so far
-        self.steady(glass.expansion)
-
-    def steady(self, expansion: float) -> None:
-        """Forget the step before: what it says of the next one."""
-        n = self.plate.thickness.size
+        # what the step before says of the next one
         self.before = 1.0  # its length [s]
-        self.middle = self.slope = np.full(n, expansion)  # strain for a degree, in its middle and at its end
+        self.middle = self.slope = np.full(n, glass.expansion)  # strain for a degree, in its middle, at its end
         self.pace = np.zeros(n)  # how fast the mean fictive temperature changed [K/s]
-        self.moving = np.zeros(self.plate.free.size)  # how fast the unknowns moved
+        self.moving = np.zeros(plate.free.size)  # how fast the unknowns moved
 
     def held(self, thermal: np.ndarray) -> np.ndarray:
         """Stress of cells that are held and want to strain so: mean, line and parabola (3, cell)."""
@@ -502,7 +498,6 @@ class _Stress:
         self.structure = np.tile(now[0], (len(WEIGHTS), 1))
         self.terms[:] = 0.0
         self.zero = now
-        self.steady(self.glass.expansion_liquid)
 
     def relax(self, dt: float, now: np.ndarray) -> np.ndarray:
         """Follow structure and stress over one step, from `zero` to `now`."""

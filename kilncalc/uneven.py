@@ -432,9 +432,9 @@ def rib(
 
     Notes
     -----
-    For straight ribs that run along a long piece: 10 % below to 25 % above a thickness map from 5 mm of width
-    and a quarter of the piece's width from its side. Along the side it reads up to 2.1 times as high as the
-    map, of lines of 2 mm 1.3 to 2.4 times. Crossings and patterns need the map.
+    For straight ribs that run along a long piece, from the middle to a quarter of its width from a side: 10 %
+    below to 25 % above a thickness map from 2 mm of width. Along a side zones know a rib by its place
+    (`piece.Zone`). Crossings and patterns need the map.
 
     Examples
     --------

@@ -8,7 +8,7 @@ from scipy.special import kv
 
 from kilncalc import _heat
 from kilncalc._relaxation import Relaxation
-from kilncalc._stress import Bodies, Memory, Nodes, feature_factor, follow
+from kilncalc._stress import Bodies, Memory, Nodes, feature_factor, follow, simpson_weights
 from kilncalc.firing import SMALL_BRICK_KILN, Kiln, _follow_heat, coldest_glass, fire, fire_alike
 from kilncalc.materials import Glass, glass, refractory
 from kilncalc.piece import Layer, Piece, Zone
@@ -133,9 +133,9 @@ def test_a_rib_of_a_width(support, thickness, width, peak):
     share = width / 0.2
     rib = Zone(thickness, share, feature_width=width, feature_length=0.2)
     plate = Piece(REFERENCE, [Zone(0.003, 1 - share), rib], support=support)
-    ratio = fire(HEATING, plate).peak_tension("heating") / peak
-    # what is promised from 5 mm of width; finer lines read high
-    assert 0.9 < ratio < (1.25 if width > 0.005 else 2.2)
+    if width == 0.002:  # own prototype: of a cell of 2 mm; what is judged is the average over 3 mm
+        peak *= 0.94 if support == "open" else 0.76
+    assert 0.9 < fire(HEATING, plate).peak_tension("heating") / peak < 1.25
 
 
 def test_a_round_spot_of_a_diameter():
@@ -522,28 +522,55 @@ def test_loose_sheets_part_by_the_resistance_between_them():
     assert Kiln().loose_resistance == 0.002  # typical, from memory
 
 
+PLACES = [("rib", one) for one in ("inside", "side", "both sides", "frame")]
+PLACES += [("spot", one) for one in ("inside", "side", "corner")]
+
+
 @pytest.mark.parametrize("length", [None, 0.15])
+@pytest.mark.parametrize("width", [0.002, 0.03])
 @pytest.mark.parametrize("on_shelf", [False, True])
-@pytest.mark.parametrize("feature", ["rib", "spot"])
-def test_how_much_of_its_difference_a_narrow_feature_builds_up(feature, on_shelf, length):
-    zone = Zone(0.006, 0.1, feature_width=0.03, feature=feature, feature_length=length)
-    # hand: exchange as fitted to thickness maps, and at 6 mm the factor for thickness is 1
-    h = 21.75 if on_shelf else 14.5
+@pytest.mark.parametrize(("feature", "place"), PLACES)
+def test_how_much_of_its_difference_a_narrow_feature_builds_up(feature, place, on_shelf, width, length):
+    zone = Zone(0.006, 0.25, width, feature, length, place)
+    # hand: the formula of the docstring, as fitted on thickness maps
+    h, mm = (15 if on_shelf else 10), width * 1e3
     reach = np.sqrt(1.061 * 0.003 / (2 * h))
     constriction = (2.5 * np.log(3) - 2 * np.log(2 / 0.75)) / np.pi  # hand: (e^2 + 1)/e = 2.5, e = 1/2
     narrowed = reach / (1 + 2 * h * reach * constriction / 1.061)
     if feature == "rib":
-        phi = 0.03 / (0.033 + 2 * narrowed)
-        by_hand = 0.902 * phi**1.07 / 0.5**0.03
-        if length:
-            by_hand *= np.tanh((0.075 / (0.00685 * (30 + 2000 * reach) ** 0.65)) ** 0.75)
-        by_hand += 0.077 * (1 - 1.2 * phi) * on_shelf
+        # hand: 2 mm are two thirds of 3 mm; at the rim half of the average is more of the same
+        c = 1 if mm == 30 else 2 / 3 if place == "inside" else 1
+        phi = width / (width + (2 if place == "inside" else 1) * narrowed)
+        held, end = 1.0, (length or 1e9) / 2
+        if place == "inside":
+            held = np.tanh((end / (3.956e-3 * (mm + 2000 * reach) ** 0.7516)) ** 0.7454)
+        elif place == "frame":
+            held = 1 + 0.85 / 4
+        elif place == "side":  # hand: a quarter of the piece, which is four times as wide
+            held = np.tanh(end / (0.6174 * 4 * width * 0.75**2))
+            held /= 1 + 2.711 * (width + 1.632 * reach) / (4 * width)
+        else:  # hand: one rib an eighth of the piece
+            held = np.tanh(end / (0.6174 * 8 * width * 0.875**2))
+        by_hand = 0.8263 * phi**1.05 * 2**0.2006 * c**0.2712 * held
+        by_hand += 0.07873 * (1 - 1.487 * phi) * c**1.158 * on_shelf
     else:
-        x = 0.015 / reach
-        phi = 0.015 / (0.015 + 2 * narrowed * kv(1, x) / kv(0, x))
-        by_hand = 0.611 * 0.5**0.3 * phi**0.8 / (1 + 0.336**3)  # hand: 1.68 x 3/15
-        by_hand += 0.056 * (1 - 1.61 * phi) * on_shelf
-    assert feature_factor(zone, 0.003, on_shelf) == pytest.approx(by_hand, rel=1e-9)
+        x, c = width / 2 / reach, 1 if mm == 30 else np.pi / 9  # hand: pi/4 (2/3)^2
+        phi = width / 2 / (width / 2 + 2 * narrowed * kv(1, x) / kv(0, x))
+        by_hand = 0.7665 * 0.5**0.2416 * phi**1.046 / (1 + (1.128 * 6 / mm) ** 4)  # hand: d/r = 6/w
+        by_hand += 0.04394 * (1 - 1.898 * phi) * c**0.5976 * on_shelf
+        by_hand *= {"inside": 1, "side": 0.5676, "corner": 0.4554}[place]
+    assert feature_factor(zone, 0.003, on_shelf) == pytest.approx(by_hand, rel=1e-6)
+
+
+def test_a_line_finer_than_the_base_is_thick_is_judged_by_the_average_over_the_base():
+    # exact: cold beside it, all of the strain that is no straight line stays in a rib of its own, and of one
+    # half as wide as the base half of it and half of the base's, which is a quarter of that at half the height
+    piece = Piece(REFERENCE, [Zone(0.003, 0.7), Zone(0.006, 0.3, 0.0015)], "open", "flat")
+    nodes = Nodes(piece, 5)
+    bodies = Bodies.solid(piece, nodes)
+    parabola = np.array([1 - 3 * x * x for x in np.linspace(-1, 1, 5)])
+    strain = np.where(nodes.zone == 1, np.tile(parabola - parabola @ simpson_weights(5), 2), 0.0)
+    assert bodies.felt @ strain == pytest.approx(strain * (0.5 + 0.5 / 4), abs=1e-12)
 
 
 def test_paper_on_a_zone_is_as_harsh_as_a_rib():

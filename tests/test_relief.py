@@ -1,12 +1,14 @@
 """The firing of a thickness map against zones, published fields, our own prototype, hand and balance."""
 
+from collections import Counter
+from dataclasses import replace
 from math import pi
 
 import numpy as np
 import pytest
 from finite_elements import raised_tile_stress, sheet_stress
 from PIL import Image
-from relief_features import REFERENCE, Feature, cases, stored
+from relief_features import PLACES, REFERENCE, Feature, cases, not_fitted_to, stored
 from scipy.ndimage import uniform_filter
 
 from kilncalc import _plate, laying
@@ -42,8 +44,11 @@ def spot(side, cells, base, added, radius):
     ).map
 
 
-def fired(relief, schedule=HEATED, support="open", bending="free", **keywords):
-    return fire(schedule, Piece(REFERENCE, relief, support, bending), Kiln(), **keywords)
+RADIANT = Kiln(film=0.0)
+
+
+def fired(relief, schedule=HEATED, support="open", bending="free", kiln=None, **keywords):
+    return fire(schedule, Piece(REFERENCE, relief, support, bending), kiln or Kiln(), **keywords)
 
 
 def test_a_uniform_map_is_a_uniform_slab():
@@ -214,6 +219,54 @@ def test_one_step_of_the_structure_follows_the_step_before():
     assert abs(without) > 0.03 and abs(with_pace) < 0.25 * abs(without)
 
 
+def kept_profile(step):
+    """What stays of a profile of 4 K through 6 mm that is held flat and cooled at 60 degC/h, in such steps."""
+    plate = Plate(np.full((3, 3), 0.006), 0.01, 71e9, 0.22, bends=False)
+
+    def fields(mean):
+        return np.stack([np.full(9, mean), np.zeros(9), np.full(9, 4.0)])
+
+    stress, mean = maps._Stress(plate, REFERENCE, np.full(9, 600.0), None), 600.0
+    stress.zero = fields(mean)
+    while mean > 420:
+        mean -= step
+        now = stress.relax(step * 60.0, fields(mean))
+    return now[6, 0]
+
+
+def test_one_step_of_the_profile_follows_the_step_before():
+    # exact: steps of a quarter of a kelvin; without what the step before says, 3 % of what stays is missed
+    assert kept_profile(6.0) == pytest.approx(kept_profile(0.25), rel=0.01)
+
+
+def test_the_faces_of_glass_and_shelf_go_with_the_glass_while_the_air_climbs():
+    # the zone model, whose steps keep an error in check; by radiation alone a face that lags a step counts most
+    climb, seen = Schedule((Segment(600, 600, 30),)), []
+    fired(ReliefMap(np.full((3, 3), 0.003), 0.02), climb, "shelf", "flat", kiln=RADIANT, watch=seen.append)
+    zones = fire(climb, Piece(REFERENCE, [Zone(0.003, 1.0)], "shelf", "flat"), RADIANT)
+    mean = np.trapezoid(zones.temperature[:, 0], axis=1) / (zones.temperature.shape[2] - 1)
+    apart = [one.temperature[0, 0] - np.interp(one.time, zones.time, mean) for one in seen]
+    assert np.abs(apart).max() < 0.5  # of 600 K; a face of the shelf that stays behind makes 1.5
+
+
+def test_a_step_of_the_plate_starts_from_the_step_before(monkeypatch):
+    relief = rib(0.15, 12, 0.003, 0.003, 0.025)
+    loads, answer = Plate.loads, Plate.answer
+    counted = []
+
+    def count(plate, stress):
+        counted.append(None)
+        return loads(plate, stress)
+
+    monkeypatch.setattr(Plate, "loads", count)
+    warm = fired(relief, WHOLE, "shelf")
+    rounds, counted[:] = len(counted), []
+    monkeypatch.setattr(Plate, "answer", lambda plate, s, share, guess, e: answer(plate, s, share, 0 * guess, e))
+    cold = fired(relief, WHOLE, "shelf")
+    assert warm.averaged_residual == pytest.approx(cold.averaged_residual, rel=0.01)
+    assert rounds < 0.85 * len(counted)  # it saves a quarter of the work
+
+
 def any_firing(seed):
     """A map of a few rectangles, perhaps some paper, and a schedule of its thickness: invented."""
     rng = np.random.default_rng(seed)
@@ -364,29 +417,49 @@ def test_the_resistance_of_a_step():
 # ------------------------------------------------------------------ narrow features of zones
 
 
-def by_position():
-    """How much higher than the map zones read, by case and position of the feature."""
-    return [(one, one.by_zones() / peak, peak) for one, peak in stored() if one.width >= 5]
+def read(rows):
+    """Cases of `relief_features.csv`, and how many times as high as the map zones read each."""
+    return [(one, one.by_zones() / peak) for one, peak in rows]
 
 
-def test_a_feature_width_reads_at_most_a_quarter_high_and_a_tenth_low():
-    # own prototype: the map of `relief.py`, in `relief_features.csv`
-    rows = [row for row in by_position() if row[0].position > 0]
-    assert len(rows) > 240
-    assert {one.base for one, _, _ in rows} == {2, 3, 6, 10}
-    apart = [(round(ratio, 3), one) for one, ratio, _ in rows if not 0.90 <= ratio <= 1.25]
+@pytest.mark.parametrize("every", [5, pytest.param(1, marks=pytest.mark.slow)])
+def test_a_feature_width_reads_at_most_a_quarter_high_and_a_tenth_low(every):
+    # own prototype: the map of `relief.py`
+    kept = set(not_fitted_to())
+    rows = [row for row in stored() if row[0].promised and row[0] not in kept]
+    assert len(rows) > 560
+    assert {one.base for one, _ in rows} == {2, 3, 4, 6, 8, 10} and min(one.width for one, _ in rows) == 2
+    count = Counter((one.kind, one.place) for one, _ in rows)
+    assert set(count) == set(PLACES) and min(count.values()) > 12
+    apart = [(round(ratio, 3), one) for one, ratio in read(rows[::every]) if not 0.90 <= ratio <= 1.25]
     assert not apart
 
 
-def test_at_the_side_and_for_fine_lines_it_reads_high():
-    sides = [ratio for one, ratio, _ in by_position() if one.position == 0]
-    assert min(sides) > 0.94 and max(sides) < 2.1
-    fine = [(one.by_zones(), peak) for one, peak in stored() if one.width < 5]
-    assert fine and all(zones > peak for zones, peak in fine)  # and what it is, is little
-    assert max(zones for zones, _ in fine) < 3.0
+def test_cases_that_it_was_not_fitted_to_read_no_lower():
+    kept = set(not_fitted_to())
+    ratios = [ratio for _, ratio in read(row for row in stored() if row[0] in kept)]
+    assert len(ratios) == 26 and min(ratios) > 0.90
+    assert max(ratios) < 1.28 and sum(ratio > 1.25 for ratio in ratios) == 2
 
 
-LIVE = [0, 21, 60, 111, 200, -30, -3]
+def test_what_it_promises_nothing_of():
+    """What the texts say of the rest of the table."""
+    rest = read(row for row in stored() if not row[0].promised)
+    narrow = [r for one, r in rest if one.kind == "rib" and one.place != "inside" and one.across < 100]
+    small = [r for one, r in rest if one.kind == "spot" and one.width < 1.6 * one.base]
+    others = [r for _, r in rest if r not in (*narrow, *small)]
+    assert len(narrow) == 8 and 0.90 < min(narrow) and 1.25 < max(narrow) < 1.5
+    assert len(small) == 3 and 0.90 < min(small) and 1.25 < max(small) < 1.9
+    assert len(others) > 15 and 0.75 < min(others) < 0.90 and 1.25 < max(others) < 1.45
+
+
+def test_a_frame_taken_for_ribs_inside_would_be_read_far_too_low():
+    # own prototype: the map; why a zone has a place
+    frame = next(one for one, _ in stored() if one.place == "frame" and one.across == 150)
+    assert replace(frame, place="inside").by_zones() < 0.5 * frame.by_zones()
+
+
+LIVE = [0, 195, 265, 299, 397, 421, 449, 521, 536, 592, 596]
 
 
 @pytest.mark.parametrize("number", LIVE)
