@@ -17,10 +17,12 @@ Feature = Literal["rib", "spot"]
 FeaturePlace = Literal["inside", "side", "both sides", "frame", "corner"]
 Bending = Literal["free", "flat"]
 
-_PLACES: dict[Feature, tuple[FeaturePlace, ...]] = {
+PLACES: dict[Feature, tuple[FeaturePlace, ...]] = {
     "rib": ("inside", "side", "both sides", "frame"),
     "spot": ("inside", "side", "corner"),
 }
+"""Where on a piece a narrow feature can lie."""
+
 _THINNEST, _THICKEST = 0.3e-3, 0.15  # m
 _SAME = 1e-6  # how far shares may be from a sum of one [-], and layers from the thickness of their zone [m]
 
@@ -136,7 +138,7 @@ class Zone:
         if self.feature_length is not None:
             length = scalar_in_range("feature_length", self.feature_length, "m", 1e-3, 10.0)
             object.__setattr__(self, "feature_length", length)
-        _one_of(f"feature_place of a {self.feature}", self.feature_place, _PLACES[self.feature])
+        _one_of(f"feature_place of a {self.feature}", self.feature_place, PLACES[self.feature])
         _one_of("below", self.below, ("shelf", "open", "paper", None))
         _one_of("above", self.above, ("open", "paper"))
         object.__setattr__(self, "paper", scalar_in_range("paper", self.paper, "m", 0.0, 0.1))

@@ -10,7 +10,7 @@ from shapely.geometry import MultiPolygon, Polygon, box
 
 from kilncalc import layers, laying
 from kilncalc.own_piece import PAPER
-from kilncalc.piece import Feature, Layer, Piece, Support, Zone
+from kilncalc.piece import Feature, FeaturePlace, Layer, Piece, Support, Zone
 from kilncalc.plan_forms import forms_of
 from kilncalc.plan_laid import added, field_of, levelled, rods_of
 from kilncalc.project import Project
@@ -33,6 +33,7 @@ class _Region:
     width: float | None = None
     feature: Feature = "rib"
     length: float | None = None  # of a rib
+    place: FeaturePlace = "inside"
 
     @property
     def area(self) -> float:
@@ -53,6 +54,32 @@ def _narrow(outline: Geometry) -> tuple[float, Feature, float | None]:
     return (wide, "rib", long) if long >= LONG * wide else (wide, "spot", None)
 
 
+def _sides(outline: Geometry, size: tuple[float, float]) -> set[str]:
+    """Return along which sides of the piece a rib runs, no further from them than it is wide."""
+    width, feature, _ = _narrow(outline)
+    if feature != "rib":
+        return set()
+    wide, high = size
+    strips = {
+        "left": (box(0, 0, 2 * width, high), high),
+        "right": (box(wide - 2 * width, 0, wide, high), high),
+        "lower": (box(0, 0, wide, 2 * width), wide),
+        "upper": (box(0, high - 2 * width, wide, high), wide),
+    }
+    return {
+        name
+        for name, (strip, along) in strips.items()
+        if outline.intersection(strip).area > width * along / 2
+    }
+
+
+def _place(sides: set[str]) -> FeaturePlace:
+    """Return what ribs along these sides of a piece are."""
+    if len(sides) == 1:
+        return "side"
+    return "both sides" if sides in ({"left", "right"}, {"lower", "upper"}) else "frame"
+
+
 def _laid_over(
     regions: list[_Region],
     outline: Geometry,
@@ -61,6 +88,7 @@ def _laid_over(
     width: float,
     feature: Feature,
     length: float | None = None,
+    place: FeaturePlace = "inside",
 ) -> list[_Region]:
     """Return the regions with something on top that covers a share of an outline."""
     after = []
@@ -78,6 +106,7 @@ def _laid_over(
                 width=width if narrowest else one.width,
                 feature=feature if narrowest else one.feature,
                 length=length if narrowest else one.length,
+                place=place if narrowest else one.place,
             )
             after.append(top)
             if cover < 1:
@@ -89,12 +118,14 @@ def _regions(project: Project, since: int, until: int) -> list[_Region]:
     """Return the regions of what joined the piece in the firings from one to another, from 1."""
     assert project.size is not None
     regions = [_Region(box(0, 0, *project.size), 1.0)]
-    for part in project.laid:
-        if since <= part.firing <= until:
-            shape = shape_of(part)
-            regions = _laid_over(
-                regions, shape.outline, 1.0, (shape.thickness, part.firing), *_narrow(shape.outline)
-            )
+    laid = [(part, shape_of(part)) for part in project.laid if since <= part.firing <= until]
+    sides = [_sides(shape.outline, project.size) for _, shape in laid]
+    for (part, shape), own in zip(laid, sides, strict=True):
+        place = _place(set().union(*sides)) if own else "inside"
+        width, feature, length = _narrow(shape.outline)
+        length = None if place == "frame" else length  # a frame has no ends
+        adds = shape.thickness, part.firing
+        regions = _laid_over(regions, shape.outline, 1.0, adds, width, feature, length, place)
     for rods in project.rods:
         if since <= rods.firing <= until and rods.directions * rods.diameter >= THINNEST:
             cover = min(rods.directions * rods.diameter / rods.pitch, 0.99)
@@ -135,7 +166,8 @@ def bodies_of(project: Project) -> tuple[Piece, ...]:
 
     Notes
     -----
-    Rods count as high as their crossings and frit as its grains, on the safe side. A full fuse levels what
+    Rods count as high as their crossings and frit as its grains, on the safe side. Strips that run along the
+    rim count as ribs along one side, both or all the way round. A full fuse levels what
     was on the piece, every other process leaves it standing. What joins a piece that has a relief already
     counts as one with it. A strip that is draped lies loose until it bonds; where it bonds it makes ribs
     beside the former, whose paper covers the sheet below. The walls and the floor of a mould are not in the
@@ -145,7 +177,7 @@ def bodies_of(project: Project) -> tuple[Piece, ...]:
     --------
     >>> from kilncalc.project import scenario
     >>> [(len(one.body), one.loose) for one in bodies_of(scenario("relief-tray"))]
-    [(5, True), (5, False)]
+    [(4, True), (4, False)]
     """
     return tuple(_body(project, number) for number in range(1, len(project.firings) + 1))
 
@@ -164,6 +196,7 @@ def _body(project: Project, number: int) -> Piece:
         width: float | None,
         feature: Feature,
         length: float | None,
+        place: FeaturePlace,
     ) -> Zone:
         stack = tuple(Layer(one) for one in layer)
         return Zone(
@@ -172,6 +205,7 @@ def _body(project: Project, number: int) -> Piece:
             width,
             feature,
             length,
+            place,
             below="paper" if under else None,
             paper=thick,
             layers=stack if loose and stack else None,
@@ -179,11 +213,13 @@ def _body(project: Project, number: int) -> Piece:
 
     if project.casting:
         loose = False
-        return Piece(glass, (zone((project.casting.depth,), 1.0, None, "rib", None),), "shelf", "flat")
+        return Piece(
+            glass, (zone((project.casting.depth,), 1.0, None, "rib", None, "inside"),), "shelf", "flat"
+        )
     if firing.zones:
         loose = bool(firing.loose) if firing.loose is not None else any(one.layers for one in firing.zones)
         given = tuple(
-            zone(one.layers or (one.thickness,), one.share, one.width, one.feature, one.length)  # type: ignore[arg-type]
+            zone(one.layers or (one.thickness,), one.share, one.width, one.feature, one.length, one.place)  # type: ignore[arg-type]
             for one in firing.zones
         )
         return Piece(glass, given, support, loose=loose)
@@ -213,26 +249,26 @@ def _base(project: Project, number: int, level: int) -> tuple[float, ...]:
     return (sum(sheets) + added(project, 1, level),)
 
 
-_Row = tuple[tuple[float, ...], float, float | None, Feature, float | None]
+_Row = tuple[tuple[float, ...], float, float | None, Feature, float | None, FeaturePlace]
 
 
 def _rows(project: Project, number: int, level: int, base: tuple[float, ...]) -> list[_Row]:
-    """Return layers, share, width, feature and length of each zone, the bare one first."""
+    """Return layers, share, width, feature, length and place of each zone, the bare one first."""
     assert project.size is not None
     area = project.size[0] * project.size[1]
-    together: dict[tuple[tuple[float, ...], float | None, Feature, float | None], float] = {}
+    together: dict[tuple[tuple[float, ...], float | None, Feature, float | None, FeaturePlace], float] = {}
     for one in _regions(project, level + 1, number):
         fused = sum(on for on, firing in one.on_top if firing < number)
         new = tuple(on for on, firing in one.on_top if firing == number)
         below = (*base[:-1], base[-1] + fused) if fused else base
-        key = ((*below, *new), one.width, one.feature, one.length)
+        key = ((*below, *new), one.width, one.feature, one.length, one.place)
         together[key] = together.get(key, 0.0) + one.area / area
     rows: list[_Row] = [(key[0], share, *key[1:]) for key, share in together.items() if share > 1e-6]
     total = sum(row[1] for row in rows)
     rows = [(row[0], row[1] / total, *row[2:]) for row in rows]
     if all(row[2] for row in rows):  # something covers all of it: that is the body
         widest = max(range(len(rows)), key=lambda place: rows[place][1])
-        rows[widest] = (*rows[widest][:2], None, "rib", None)
+        rows[widest] = (*rows[widest][:2], None, "rib", None, "inside")
     rows.sort(key=lambda row: (row[2] is not None, -row[1]))
     draped = [place for place, one in enumerate(project.firings, 1) if one.process.startswith("drape")]
     if project.drape and number >= draped[0]:
@@ -254,8 +290,8 @@ def _with_sleeve(project: Project, rows: list[_Row], base: tuple[float, ...], jo
     high = (*base, drape.thickness) if joins else (base[0] + drape.thickness,)
     return [
         *((row[0], row[1] * (1 - covered - feet), *row[2:]) for row in rows),
-        (high, feet, foot, "rib", drape.along),
-        (base, covered, drape.former_width, "rib", drape.along),
+        (high, feet, foot, "rib", drape.along, "inside"),
+        (base, covered, drape.former_width, "rib", drape.along, "inside"),
     ]
 
 

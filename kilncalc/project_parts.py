@@ -8,13 +8,14 @@ import datetime
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any
+from typing import Any, get_args
 
 from kilncalc import _parts, grit, layers, laying, materials, volume, writing
 from kilncalc._parts import Part, PartError
 from kilncalc.formed import RIMS
 from kilncalc.holes import HOLE_STANDARDS
 from kilncalc.own_piece import SUPPORTS
+from kilncalc.piece import PLACES, FeaturePlace
 from kilncalc.schedule import Schedule
 
 SHAPES = {
@@ -533,6 +534,8 @@ class PlannedZone(Part):
         "rib" or "spot".
     length : float or None
         Length of a rib [m], 1e-3 to 10; None: endless, on the safe side.
+    place : str
+        Where on the piece it lies, as of `piece.Zone`: "inside", "side", "both sides", "frame", "corner".
     layers : tuple of floats
         Thickness of each loose sheet from the shelf upwards [m], 0.3e-3 to 0.15; none: solid.
 
@@ -547,7 +550,15 @@ class PlannedZone(Part):
     width: float | None = _parts.length(0.5e-3, 0.5, None)
     feature: str = _parts.choice(("rib", "spot"), "rib")
     length: float | None = _parts.length(1e-3, 10.0, None)
+    place: str = _parts.choice(get_args(FeaturePlace), "inside")
     layers: tuple[float, ...] = _parts.lengths(*_THICK)
+
+    def _check(self) -> None:
+        places = PLACES["spot" if self.feature == "spot" else "rib"]
+        if self.place not in places:
+            raise PartError(
+                ("place",), f'place of a {self.feature} is "{self.place}"; it can be {", ".join(places)}'
+            )
 
 
 @dataclass(frozen=True, kw_only=True)

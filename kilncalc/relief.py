@@ -471,7 +471,9 @@ class _Stress:
         self.largest = 0.0  # energy so far
         # what the step before says of the next one
         self.before = 1.0  # its length [s]
-        self.middle = self.slope = np.full(n, glass.expansion)  # strain for a degree, in its middle, at its end
+        self.middle = self.slope = np.full(
+            n, glass.expansion
+        )  # strain for a degree, in its middle, at its end
         self.pace = np.zeros(n)  # how fast the mean fictive temperature changed [K/s]
         self.moving = np.zeros(plate.free.size)  # how fast the unknowns moved
 

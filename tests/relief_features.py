@@ -44,8 +44,8 @@ REFERENCE = replace(
 class Feature:
     """A tile with a rib along it, or one round spot.
 
-    Place: "inside"; "side", along one side; "both sides", a rib along each long side, or "frame", all the way round;
-    "corner", a spot in it. Position inside: 0.5 in the middle, 0.25 half as far from the side.
+    Place: "inside"; "side", along one side; "both sides", a rib along each long side; "frame", all the way
+    round; "corner", a spot in it. Position inside: 0.5 in the middle, 0.25 half as far from the side.
     """
 
     kind: str
@@ -79,9 +79,7 @@ class Feature:
         return Schedule((Segment(self.rate, 520),))
 
     def map(self):
-        across, along, cell, width = (
-            one * MM for one in (self.across, self.along, self.cell, self.width)
-        )
+        across, along, cell, width = (one * MM for one in (self.across, self.along, self.cell, self.width))
         left = (across - width) * self.position
         if self.kind == "rib":  # on whole cells
             left = round(left / cell) * cell

@@ -563,8 +563,8 @@ def test_how_much_of_its_difference_a_narrow_feature_builds_up(feature, place, o
 
 
 def test_a_line_finer_than_the_base_is_thick_is_judged_by_the_average_over_the_base():
-    # exact: cold beside it, all of the strain that is no straight line stays in a rib of its own, and of one
-    # half as wide as the base half of it and half of the base's, which is a quarter of that at half the height
+    # exact: what is no straight line stays in a wide rib; of one half as wide as the base is thick half of it
+    # does and half of the base's, which is half as thick and has a quarter of it
     piece = Piece(REFERENCE, [Zone(0.003, 0.7), Zone(0.006, 0.3, 0.0015)], "open", "flat")
     nodes = Nodes(piece, 5)
     bodies = Bodies.solid(piece, nodes)

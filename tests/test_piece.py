@@ -59,7 +59,10 @@ def test_without_layers_the_thinnest_zone_runs_through():
         (lambda: Piece(LAMP, [Zone(0.006, 1.0)], support="post"), 'support must be "shelf" or "open"'),
         (lambda: Piece(LAMP, [Zone(0.006, 1.0)], bending="bent"), 'bending must be "free" or "flat"'),
         (lambda: Piece(LAMP, [Zone(0.006, 1.0, feature_width=0.01)]), "every zone has a feature_width"),
-        (lambda: Zone(0.006, 0.1, 0.01, feature_place="corner"), 'feature_place of a rib must be "inside" or'),
+        (
+            lambda: Zone(0.006, 0.1, 0.01, feature_place="corner"),
+            'feature_place of a rib must be "inside" or',
+        ),
         (lambda: Zone(0.006, 0.1, 0.01, "spot", feature_place="frame"), "feature_place of a spot must be"),
         (lambda: Piece(LAMP, [Zone(0.006, 1.0)], loose=True), "needs something that lies loose"),
         (

@@ -69,20 +69,50 @@ def test_the_zones_of_the_tray_by_hand():
     shares = [zone.share for zone in loose.body]
     # hand, of 432 cm2: long strips 2 x 240 x 12 = 57.6 cm2, short ones 2 x 156 x 12 = 37.44 cm2;
     # grid 118.8 cm2 x 2 x 2/15 = 31.68 cm2; grains 36 x 0.6 = 21.6 cm2; bare the rest
-    parts = [57.6 / 432, 37.44 / 432, 31.68 / 432, 21.6 / 432]
+    parts = [(57.6 + 37.44) / 432, 31.68 / 432, 21.6 / 432]
     assert shares == pytest.approx([1 - sum(parts), *parts], rel=1e-9)
     # hand: 2 x 3.4; + 3.4; + 2 rods of 2 where they cross; + a grain of 3
     thick = [zone.thickness for zone in loose.body]
-    assert thick == pytest.approx([6.8e-3, 10.2e-3, 10.2e-3, 10.8e-3, 9.8e-3], rel=1e-9)
-    assert [zone.feature_width for zone in loose.body] == [None, 0.012, 0.012, 0.002, 0.003]
-    assert [zone.feature for zone in loose.body] == ["rib", "rib", "rib", "rib", "spot"]
-    assert [zone.feature_length for zone in loose.body] == [None, 0.24, 0.156, pytest.approx(0.132), None]
+    assert thick == pytest.approx([6.8e-3, 10.2e-3, 10.8e-3, 9.8e-3], rel=1e-9)
+    assert [zone.feature_width for zone in loose.body] == [None, 0.012, 0.002, 0.003]
+    assert [zone.feature for zone in loose.body] == ["rib", "rib", "rib", "spot"]
+    assert [zone.feature_length for zone in loose.body] == [None, None, pytest.approx(0.132), None]
+    assert [zone.feature_place for zone in loose.body] == ["inside", "frame", "inside", "inside"]
     assert loose.loose and not solid.loose and solid.support == "open"
     assert [zone.thickness for zone in solid.body] == pytest.approx(thick, rel=1e-9)
     assert [[layer.thickness for layer in zone.layers] for zone in loose.body][:2] == [
         [0.0034, 0.0034],
         [0.0034, 0.0034, 0.0034],
     ]
+
+
+STRIP = {"left": ((0.0, 0.0), (0.01, 0.2)), "right": ((0.29, 0.0), (0.01, 0.2))}
+STRIP |= {"lower": ((0.0, 0.0), (0.3, 0.01)), "upper": ((0.0, 0.19), (0.3, 0.01))}
+STRIP |= {"middle": ((0.145, 0.0), (0.01, 0.2)), "short": ((0.0, 0.05), (0.01, 0.08))}
+
+
+@pytest.mark.parametrize(
+    ("strips", "places"),
+    [
+        # hand: how strips along the rim of a piece of 300 by 200 mm lie
+        (["left"], {"side"}),
+        (["upper"], {"side"}),
+        (["left", "middle"], {"side", "inside"}),
+        (["left", "right"], {"both sides"}),
+        (["lower", "upper", "middle"], {"both sides", "inside"}),
+        (["left", "lower"], {"frame"}),
+        (["left", "right", "lower", "upper"], {"frame"}),
+        (["middle"], {"inside"}),
+        (["short"], {"inside"}),
+    ],
+)
+def test_strips_along_the_rim_count_as_such(strips, places):
+    tray = scenario("relief-tray")
+    laid = tuple(
+        Laid(shape="rectangle", at=STRIP[one][0], size=STRIP[one][1], thickness=0.003) for one in strips
+    )
+    piece = bodies_of(replace(tray, size=(0.3, 0.2), laid=laid, rods=(), frit=()))[0]
+    assert {zone.feature_place for zone in piece.body if zone.feature_width} == places
 
 
 def test_the_tray_for_twelve(plans):
@@ -412,7 +442,7 @@ def test_an_unfused_relief_is_levelled_by_a_full_fuse():
     tray = scenario("relief-tray")
     level = replace(tray, firings=(PlannedFiring(process="full fuse"), tray.firings[1]))
     loose, solid = bodies_of(level)
-    assert len(loose.body) == 5 and len(solid.body) == 1
+    assert len(loose.body) == 4 and len(solid.body) == 1
     # hand: mean thickness 6.8 + frame 0.22 x 3.4 + rods 0.275 x 2 pi 4/(4 x 15) + frit 0.0833 x 0.9
     field = 90 * 132 / 43200
     mean = 6.8 + 0.22 * 3.4 + field * 2 * math.pi * 4 / (4 * 15) + 36 / 432 * 0.6 * 3 * 0.5
@@ -520,8 +550,8 @@ def test_a_map_is_fired_with_the_schedule_of_its_zones():
     first = fire(firings_of(coarse)[0].schedule, Piece(zones.piece.glass, relief), kiln_of(coarse))
     assert mapped.follows and first.residual.peak > 0.1e6
     assert found.tension[0] == pytest.approx(first.residual.peak, rel=1e-9)
-    # own prototype: a second way; where frame and rods meet the map sees a third more than the zones
-    assert 1.0 < found.peak_tension("heating") / zones.pull.most < 1.5
+    # own prototype: a second way
+    assert 0.8 < found.peak_tension("heating") / zones.pull.most < 1.1
     with pytest.raises(ValueError, match="needs a cell"):
         fire_map(coarse, 1)
 
