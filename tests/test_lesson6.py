@@ -899,13 +899,13 @@ def test_what_the_lesson_says_of_a_third_sheet_and_of_thick_strips():
     tray = scenario("relief-tray")
     hours, rates = hours_and_rates(tray)
     more, _ = hours_and_rates(replace(tray, sheets=(replace(tray.sheets[0], count=3),)))
-    # regression, as the lesson says it: "about an hour in each firing"
-    assert all(0.5 < after - before < 1.7 for before, after in zip(hours, more, strict=True))
+    # regression, as the lesson says it: "an hour in each firing, or less"
+    assert all(0.4 < after - before < 1.1 for before, after in zip(hours, more, strict=True))
     thick = tuple(replace(one, thickness=2 * one.thickness) for one in tray.laid)
     longer, slower = hours_and_rates(replace(tray, laid=thick))
-    # regression: "cost hours, and both firings begin at little more than half the rate"
-    assert all(after - before > 2.5 for before, after in zip(hours, longer, strict=True))
-    assert all(0.5 < after / before < 0.67 for before, after in zip(rates, slower, strict=True))
+    # regression: "cost nine hours and more, and both firings begin at about half the rate"
+    assert all(after - before > 8.5 for before, after in zip(hours, longer, strict=True))
+    assert all(0.43 < after / before < 0.57 for before, after in zip(rates, slower, strict=True))
 
 
 def test_what_the_lesson_says_of_a_larger_casting():

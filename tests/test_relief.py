@@ -44,9 +44,6 @@ def spot(side, cells, base, added, radius):
     ).map
 
 
-RADIANT = Kiln(film=0.0)
-
-
 def fired(relief, schedule=HEATED, support="open", bending="free", kiln=None, **keywords):
     return fire(schedule, Piece(REFERENCE, relief, support, bending), kiln or Kiln(), **keywords)
 
@@ -239,14 +236,15 @@ def test_one_step_of_the_profile_follows_the_step_before():
     assert kept_profile(6.0) == pytest.approx(kept_profile(0.25), rel=0.01)
 
 
-def test_the_faces_of_glass_and_shelf_go_with_the_glass_while_the_air_climbs():
+@pytest.mark.parametrize("underside", [1.0, 0.3])
+def test_the_faces_of_glass_and_shelf_go_with_the_glass_while_the_air_climbs(underside):
     # the zone model, whose steps keep an error in check; by radiation alone a face that lags counts most
-    climb, seen = Schedule((Segment(600, 600, 30),)), []
-    fired(ReliefMap(np.full((3, 3), 0.003), 0.02), climb, "shelf", "flat", kiln=RADIANT, watch=seen.append)
-    zones = fire(climb, Piece(REFERENCE, [Zone(0.003, 1.0)], "shelf", "flat"), RADIANT)
+    kiln, climb, seen = Kiln(film=0.0, underside=underside), Schedule((Segment(600, 600, 30),)), []
+    fired(ReliefMap(np.full((3, 3), 0.003), 0.02), climb, "shelf", "flat", kiln=kiln, watch=seen.append)
+    zones = fire(climb, Piece(REFERENCE, [Zone(0.003, 1.0)], "shelf", "flat"), kiln)
     mean = np.trapezoid(zones.temperature[:, 0], axis=1) / (zones.temperature.shape[2] - 1)
     apart = [one.temperature[0, 0] - np.interp(one.time, zones.time, mean) for one in seen]
-    assert np.abs(apart).max() < 0.5  # of 600 K; a face of the shelf that stays behind makes 1.5
+    assert np.abs(apart).max() < 1.0  # of 600 K; a face of the shelf that stays behind makes 1.5
 
 
 def test_a_step_of_the_plate_starts_from_the_step_before(monkeypatch):
