@@ -189,12 +189,12 @@ def _felt(piece: Piece, nodes: Nodes, label: np.ndarray, shapes: np.ndarray) -> 
         on_shelf = "shelf" in (zone.below, piece.support if zone.below in (None, "paper") else None)
         thin = piece.body[piece.base].thickness
         f, c = feature_factor(zone, thin, on_shelf), covered(zone, thin)
-        profile = c + (1 - c) * (thin / zone.thickness) ** 2
         for body in range(label.max() + 1):
             here = np.flatnonzero((nodes.zone == number) & (label == body))
             beside = np.flatnonzero((nodes.zone == piece.base) & (label == body))
             if len(here) and len(beside):
                 own, other = (shapes[here] @ _fit(shapes[of], nodes.weight[of]) for of in (here, beside))
+                profile = c + (1 - c) * (np.ptp(nodes.height[beside]) / np.ptp(nodes.height[here])) ** 2
                 felt[np.ix_(here, here)] = profile * (np.eye(len(here)) - own) + f * own
                 felt[np.ix_(here, beside)] = (1 - f) * other
     return felt
