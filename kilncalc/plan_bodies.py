@@ -121,7 +121,7 @@ def _regions(project: Project, since: int, until: int) -> list[_Region]:
     laid = [(part, shape_of(part)) for part in project.laid if since <= part.firing <= until]
     sides = [_sides(shape.outline, project.size) for _, shape in laid]
     for (part, shape), own in zip(laid, sides, strict=True):
-        place = _place(set().union(*sides)) if own else "inside"
+        place = _place({side for one in sides for side in one}) if own else "inside"
         width, feature, length = _narrow(shape.outline)
         length = None if place == "frame" else length  # a frame has no ends
         adds = shape.thickness, part.firing
