@@ -28,6 +28,7 @@ from kilncalc.exercises import (
     _marking,
     _session,
     exercise,
+    judge,
     mark,
     mark_numbers,
     question,
@@ -204,6 +205,25 @@ def test_no_verdict_but_right_shows_the_answer(text):
     assert not verdict.right
     for shown in (str(verdict), repr(verdict), f"{verdict!r}", verdict._repr_html_()):
         assert "895" not in shown and "0.89" not in shown and "31.6" not in shown
+
+
+@pytest.mark.parametrize(
+    "text", ["412 g", "1 lb 2 oz", "3 mm", "rubbish", "", "1 kg", "949 g", "0 g", "2.9 kg"]
+)
+def test_an_answer_judged_without_words_is_judged_alike(text):
+    asked = question("2.1")
+    for variant in range(0, asked.variants("metric"), 7):
+        numbers = asked.variant("metric", variant)
+        slips = [as_text(slip.value, "mass", units="metric") for slip in asked.slips(numbers).values()]
+        for typed in (text, as_text(asked.value(numbers), "mass", units="metric"), *slips):
+            verdict, judged = mark_numbers(asked, numbers, typed), judge(asked, numbers, typed)
+            words = {"factor": "wrong", "higher": "wrong", "lower": "wrong"}
+            assert judged[:4] == (
+                words.get(verdict.kind, verdict.kind),
+                verdict.expected,
+                verdict.value,
+                verdict.slip,
+            )
 
 
 def test_a_verdict_is_a_self_check_and_says_so_the_same_way_each_time():

@@ -20,8 +20,8 @@ from kilncalc.exercises import (
     Answer,
     Numbers,
     Question,
+    judge,
     lesson_labels,
-    mark_numbers,
     questions,
     read_answers,
     same_id,
@@ -36,7 +36,6 @@ COLUMNS = (
     *("practice_tries", "practice_right"),
 )
 
-_STATE_OF = {"right": "right", "slip": "slip", "unread": "unread", "other quantity": "unread"}
 _MOST_ROWS = 5_000
 """Of one file: a class day gives a hundred."""
 _MOST_ROWS_IN_ALL = 300_000
@@ -309,9 +308,9 @@ class _Marking:
     def _marked(self, key: str, stored: str, text: str) -> _Marked:
         """Return an answer marked; who has the same numbers often types the same."""
         asked, numbers, stored = self.asked(key, stored)
-        verdict = mark_numbers(asked, numbers, text)
-        state = _STATE_OF.get(verdict.kind, "wrong")
-        return _Marked(asked.key, text, numbers.units, stored, state, verdict.slip or "")
+        judged = judge(asked, numbers, text)
+        state = "unread" if judged.kind == "other quantity" else judged.kind
+        return _Marked(asked.key, text, numbers.units, stored, state, judged.slip or "")
 
     def _asked(self, key: str, stored: str) -> tuple[Question, Numbers, str]:
         """Return which exercise was answered, whatever a spreadsheet made of its key, and its numbers."""

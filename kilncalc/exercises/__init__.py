@@ -19,7 +19,7 @@ from kilncalc.exercises._answers import (
     read_answers,
 )
 from kilncalc.exercises._lookup import lesson_labels, question, questions
-from kilncalc.exercises._marking import Verdict, mark_numbers
+from kilncalc.exercises._marking import Verdict, judge, mark_numbers
 from kilncalc.exercises._questions import (
     Given,
     Numbers,
@@ -52,6 +52,7 @@ __all__ = [
     "answer",
     "checked_id",
     "exercise",
+    "judge",
     "lesson_labels",
     "mark",
     "mark_numbers",

@@ -4,6 +4,7 @@ import html
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
+from typing import NamedTuple
 
 from kilncalc.exercises._questions import Numbers, Question
 from kilncalc.quantities import QuantityError, Show
@@ -76,10 +77,37 @@ class Verdict:
         )
 
 
+class Judged(NamedTuple):
+    """What became of an answer: `kind` is "unread", "other quantity", "right", "slip" or "wrong"."""
+
+    kind: str
+    expected: float
+    value: float | None = None
+    slip: str | None = None
+    problem: str = ""
+    """Why it could not be read."""
+
+
 def mark_numbers(question: Question, numbers: Numbers, text: str) -> Verdict:
     """Mark a typed answer to a question with these numbers.
 
     Raises ValueError where the numbers make no sense for the question, which those it lists never do.
+    """
+    kind, expected, value, slip, problem = judge(question, numbers, text)
+    verdict = partial(Verdict, question.key, text, expected)
+    if value is None:
+        return verdict(kind, problem)
+    if kind == "right":
+        return verdict(kind, f"The computed answer is {question.said(expected, numbers)}.", value)
+    if slip is not None:
+        return verdict(kind, question.answers(numbers)[1][slip].say, value, slip)
+    return _by_size(question, numbers.show, value, expected, verdict)
+
+
+def judge(question: Question, numbers: Numbers, text: str) -> Judged:
+    """Judge a typed answer as `mark_numbers` does, for who needs no words.
+
+    Raises ValueError as `mark_numbers`.
     """
     try:
         expected, slips = question.answers(numbers)
@@ -87,20 +115,19 @@ def mark_numbers(question: Question, numbers: Numbers, text: str) -> Verdict:
         raise ValueError(f"with these numbers exercise {question.key} cannot be computed: {error}") from error
     if not question.low <= expected <= question.high:
         raise ValueError(f"with these numbers exercise {question.key} has no answer in its range")
-    verdict = partial(Verdict, question.key, text, expected)
     try:
         value = question.read(text, numbers)
     except QuantityError as error:
-        return verdict("other quantity" if error.kind == "other dimension" else "unread", str(error))
+        kind = "other quantity" if error.kind == "other dimension" else "unread"
+        return Judged(kind, expected, problem=str(error))
     tolerance = question.tolerance
     if abs(value - expected) <= tolerance.around(expected, numbers.units):
-        computed = question.said(expected, numbers)
-        return verdict("right", f"The computed answer is {computed}.", value)
+        return Judged("right", expected, value)
     nearest = min(slips, key=lambda name: abs(value - slips[name].value))
-    slip = slips[nearest]
-    if abs(value - slip.value) <= tolerance.around(slip.value, numbers.units):
-        return verdict("slip", slip.say, value, nearest)
-    return _by_size(question, numbers.show, value, expected, verdict)
+    slip = slips[nearest].value
+    if abs(value - slip) <= tolerance.around(slip, numbers.units):
+        return Judged("slip", expected, value, nearest)
+    return Judged("wrong", expected, value)
 
 
 def _by_size(
