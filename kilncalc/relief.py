@@ -40,16 +40,14 @@ MOST_CELLS = {"free": 20_000, "flat": 80_000}
 """Cells of the largest map that is fired, by bending: measured, about 1 GB of memory and half a minute."""
 
 _FIRST_STEP, _GROWTH = 0.2, 1.4  # of the settling time of the thinnest glass; how fast steps grow
-# the largest step, in K of the air: in cold glass, where it is soft or hardly relaxes, sets, is liquid
+# the largest step, in K of the air: in cold glass, where it hardly relaxes, where it does, where it is liquid
 _COLD_STEP, _SOFT_STEP, _SETTING_STEP, _LIQUID_STEP = 6.0, 10.0, 6.0, 40.0
 _HARDLY = 100.0  # K below the strain point: cooling glass hardly relaxes any more
-_GIVEN_WAY = 60.0  # K above the strain point: heated glass has given way
 _LIQUID_WITHIN = 30.0  # s in which the slowest term of liquid glass is gone
 _LOOK = 2  # in cold glass the stress of every second step is looked at, and that of the last before a corner
 _SETTLING = 0.8  # the largest step in a hold, in settling times of the thickest glass
 _LONGEST = 1800.0  # s
 _SMALL = 1e-5  # what is left of the residual of a solve
-_TIRED = 5  # so many rounds, and the preconditioner is made anew
 
 
 @dataclass(frozen=True, eq=False)
@@ -331,10 +329,9 @@ class _Heat:
         glass, mould = (np.stack([one[place] for one in self.past]) for place in (1, 2))
         guess, before = np.tensordot(history, glass, 1)
         mould_before = np.tensordot(history[1], mould, 1)
-        guess = np.clip(guess, min(now.min(), air), max(now.max(), air))
         k, capacity = self.table.conductivity_and_capacity(guess.ravel()).reshape(2, *self.shape)
         film, emissivity = self.kiln.film, self.kiln.emissivity
-        ahead = guess - now  # a face goes with the mean of its cell
+        ahead = guess - now  # a face goes with the mean of its cell, and that of the shelf with it
         top, under, foot = (exchange_coefficient(face + ahead, air, film, emissivity) for face in self.faces)
         d = self.d
         a, b = d / (3 * k), d / (6 * k)
@@ -414,12 +411,6 @@ class _Heat:
             out[1:] -= along * x[:-1]
             return out.ravel()
 
-        rounds = 0
-
-        def count(_x: np.ndarray) -> None:
-            nonlocal rounds
-            rounds += 1
-
         if self._inverse is None:
             self._inverse = LinearOperator((total.size,) * 2, _factor(total, across, along).solve)
         found, failed = cg(
@@ -429,12 +420,9 @@ class _Heat:
             rtol=0.0,
             atol=_SMALL * float(np.sqrt(right.size) * total.mean()),
             M=self._inverse,
-            callback=count,
         )
         if failed:
             found = _factor(total, across, along).solve(right.ravel())
-        if failed or rounds > _TIRED:
-            self._inverse = None
         return found.reshape(self.shape)
 
 
@@ -539,7 +527,7 @@ def _steps(
     legs: list[Leg],
     fastest: float,
     slowest: Callable[[float], float],
-    largest: Callable[[float, bool], float],
+    largest: Callable[[float], float],
 ) -> list[list[float]]:
     """Return the lengths of the steps of each leg [s]: small after a corner and while glass sets."""
     found = []
@@ -549,7 +537,7 @@ def _steps(
         while done < leg.duration:
             slope = leg.slope_at(done)
             if slope:
-                step = min(step, largest(float(leg.air(done)), slope > 0) / abs(slope))
+                step = min(step, largest(float(leg.air(done))) / abs(slope))
             elif done < SETTLED * slow:
                 step = min(step, _SETTLING * slow)
             rest = leg.duration - done
@@ -682,15 +670,12 @@ def fire_map(
     thinnest, thickest = float(relief.thickness.min()), float(relief.thickness.max())
     fastest = settling_time(glass, thinnest, schedule.start, kiln.film, kiln.emissivity)
 
-    def largest(air: float, rises: bool) -> float:
+    def largest(air: float) -> float:
         if air < cold:
             return _COLD_STEP
         if air >= liquid:
             return _LIQUID_STEP
-        above = air - glass.strain_point
-        if above < -_HARDLY or (rises and above > _GIVEN_WAY):
-            return _SOFT_STEP
-        return _SETTING_STEP
+        return _SOFT_STEP if air < glass.strain_point - _HARDLY else _SETTING_STEP
 
     steps = _steps(
         legs,
