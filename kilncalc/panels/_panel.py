@@ -26,7 +26,9 @@ _log = logging.getLogger(__name__)
 UNIT_NAMES = {"metric": "metric", "inches": "inches, °F"}
 
 _STYLE = """<style>
-.kilncalc-panel { padding: 6px 8px 8px; box-sizing: border-box; color: #1f2a36; background: #ffffff; }
+.kilncalc-panel { padding: 6px 8px 8px; box-sizing: border-box; color: #1f2a36; background: #ffffff;
+  --jp-widgets-color: #1f2a36; --jp-widgets-label-color: #1f2a36; --jp-widgets-input-color: #1f2a36;
+  --jp-widgets-input-background-color: #ffffff; --jp-widgets-input-border-color: #5b6670; }
 .kilncalc-panel h4, .kilncalc-panel .widget-label { color: #1f2a36; }
 .kilncalc-panel .widget-toggle-button, .kilncalc-panel input, .kilncalc-panel select { color: #1f2a36;
   background: #dde2e6; }

@@ -312,12 +312,41 @@ def test_a_guess_is_made_by_keyboard_and_stands_beside_the_answer(page):
 OURS = (".kilncalc-bar", ".kilncalc-fold", ".kilncalc-panel", ".kilncalc-exercise", ".kilncalc-next")
 
 
+FAINT = """([parts, enough, large]) => {
+  const channels = colour => colour.match(/[\\d.]+/g).map(Number);
+  const light = ([r, g, b]) => [r, g, b].map(c => c / 255).map(
+    c => c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4).reduce(
+    (sum, c, n) => sum + c * [0.2126, 0.7152, 0.0722][n], 0);
+  const ground = part => {
+    for (; part; part = part.parentElement) {
+      const found = channels(getComputedStyle(part).backgroundColor);
+      if (found[3] === undefined || found[3] === 1) return found;
+    }
+    return [255, 255, 255];
+  };
+  const words = part => ['INPUT', 'SELECT', 'TEXTAREA'].includes(part.tagName) ? part.value
+    : [...part.childNodes].filter(node => node.nodeType === 3).map(node => node.data).join('').trim();
+  const said = [...document.querySelectorAll(parts)].filter(
+    part => part.offsetWidth && !part.disabled && words(part) && part.tagName !== 'OPTION');
+  return said.map(part => {
+    const style = getComputedStyle(part);
+    const [one, other] = [light(channels(style.color)), light(ground(part))].sort((a, b) => b - a);
+    const ratio = (one + 0.05) / (other + 0.05);
+    const size = parseFloat(style.fontSize) * (style.fontWeight >= 700 ? 24 / 18.66 : 1);
+    return ratio < (size >= 24 ? large : enough) ? `${ratio.toFixed(1)} ${words(part).slice(0, 60)}` : '';
+  }).filter(Boolean);
+}"""
+"""What of ours is too faint on its ground: axe-core does not look into what scrolls."""
+
+
 def serious(page):
-    """Return what axe-core calls serious in our parts of the page."""
+    """Return what axe-core calls serious in our parts of the page, and what is too faint."""
     axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-core is not installed")
     parts = [[f".jp-NotebookPanel:not(.lm-mod-hidden) {part}"] for part in OURS]
     found = axe.Axe().run(page, context={"include": [*parts, [".kilncalc-list"]]})
-    return [
+    whole = ", ".join(f"{part} *" for (part,) in [*parts, [".kilncalc-list"]])
+    # published: WCAG 2.1, 1.4.3: 4.5 to 1, for large words (24 px, or bold 18.66 px) 3 to 1
+    return page.evaluate(FAINT, [whole, 4.5, 3]) + [
         (rule["id"], node["html"][:200], node["failureSummary"])
         for rule in found.response["violations"]
         if rule["impact"] in ("serious", "critical")

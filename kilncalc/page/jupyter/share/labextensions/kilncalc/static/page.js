@@ -249,7 +249,7 @@ export class Page {
         link.dataset.saved = ""; // made by a press of Hand in: once
         link.click();
       }
-      for (const handle of this.panel.content.node.querySelectorAll(".kilncalc-guess .noUi-handle")) speak(handle);
+      for (const handle of this.panel.content.node.querySelectorAll(".kilncalc-panel .noUi-handle")) speak(handle);
     };
     const watch = new MutationObserver((changes) => {
       if (!planned) requestAnimationFrame(look);
@@ -390,7 +390,7 @@ export class Page {
   }
 }
 
-// The slider of a guess says what is guessed and in which unit; other panels' sliders do so with their picture.
+// A slider says what it moves, its value and in which unit, also while its panel holds its picture back.
 function speak(handle) {
   const row = handle.closest(".widget-hbox");
   const said = { "aria-label": row?.querySelector(".widget-label")?.textContent, "aria-valuetext": row?.querySelector("input")?.value };
