@@ -151,6 +151,13 @@ def test_a_file_changed_anywhere_is_read_or_its_faults_are_named(tmp_path_factor
         ("minutes = 6", "minutes = 600", None, "allowed are 1 to 90"),
         ('name = "one sheet for two"', 'name = ""', None, "needs name, formula and say"),
         ("[[question]]", "[[question]]\nfavourite = 1", "favourite", "favourite is no part of a question"),
+        ("minutes = 6", "minuts = 6", "minuts", 'minuts is no part of a question. Did you mean "minutes"?'),
+        (
+            'answer = "2 * sheet_mass(',
+            'answer = "2 * sheetmass(',
+            'answer = "2 * sheetmass(',
+            'Did you mean "sheet_mass"?',
+        ),
     ],
 )
 def test_a_fault_is_named_with_its_line(write, was, now, line, words):
@@ -165,6 +172,12 @@ def test_a_fault_is_named_with_its_line(write, was, now, line, words):
         assert found[0].startswith(
             f"questions.toml, line {text[: text.index(line, begin)].count(chr(10)) + 1}:"
         )
+
+
+def test_a_step_that_has_no_value_is_named(write):
+    text = TEXT.replace("frustum(floor / 2, rim / 2, depth)", "frustum(floor / 0, rim / 2, depth)", 1)
+    assert text != TEXT
+    assert any("(step space, " in one and "division by zero" in one for one in faults(write(text)))
 
 
 def _in_the_second(text, was, now):

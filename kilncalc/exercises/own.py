@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from kilncalc import volume
+from kilncalc._ranges import did_you_mean
 from kilncalc.exercises._questions import Given, Numbers, Question, Slip, Tolerance
 from kilncalc.exercises._session import folder
 from kilncalc.exercises._sweep import complaints
@@ -115,7 +116,10 @@ class OwnQuestion(Question):
     def _names(self, numbers: Numbers) -> dict[str, float]:
         names = {**CONSTANTS, **numbers.values}
         for step, (formula, _) in self.steps.items():
-            names[step] = _value(formula, names)
+            try:
+                names[step] = _value(formula, names)
+            except ValueError as error:
+                raise ValueError(f"step {step}, {error}") from None
         return names
 
 
@@ -150,7 +154,9 @@ def _formula(part: str, text: str) -> str:
         if isinstance(node, ast.Constant) and type(node.value) not in (int, float):
             raise _Fault(part, f"{node.value!r} in {text!r} is not a number")
         if isinstance(node, ast.Call) and not (isinstance(node.func, ast.Name) and node.func.id in FUNCTIONS):
-            raise _Fault(part, f"{ast.unparse(node.func)!r} is no function; there are {', '.join(FUNCTIONS)}")
+            name = ast.unparse(node.func)
+            known = did_you_mean(name, FUNCTIONS).strip() or f"There are {', '.join(FUNCTIONS)}"
+            raise _Fault(part, f"{name!r} is no function. {known}")
     return text.strip()
 
 
@@ -262,14 +268,16 @@ def _where(path: Path, text: str, number: int, part: str) -> str:
 
 
 def _check_parts(entry: Mapping[str, Any]) -> None:
+    if unknown := set(entry) - set(_PARTS) - set(_OPTIONAL):
+        word = min(unknown)
+        meant = did_you_mean(word, (*_PARTS, *_OPTIONAL))
+        raise _Fault(word, f"{word} is no part of a question" + (f".{meant}" if meant else ""))
     for part, kind in _PARTS.items():
         if part not in entry:
             raise _Fault("question", f"{part} is missing")
         if type(entry[part]) is not kind:
             kinds = {str: "a text", int: "a whole number", list: "a list", dict: "a table"}
             raise _Fault(part, f"{part} is not {kinds[kind]}")
-    if unknown := set(entry) - set(_PARTS) - set(_OPTIONAL):
-        raise _Fault(min(unknown), f"{min(unknown)} is no part of a question")
     if not 0 < entry["minutes"] <= 90:
         raise _Fault("minutes", f"minutes is {entry['minutes']}; allowed are 1 to 90")
 
