@@ -344,9 +344,11 @@ class Dish:
         What the slump to first contact takes there, the climb counted in [min].
     climb : float
         What the climb counts of it [min].
+    lies : float
+        Fluidity at which it lies in the mould [1/Pa]: `forming.FLUIDITY_OF["slump"]`, or `LIES` times that of
+        first contact where that is more.
     lie_down : float
-        What it takes there until it lies in the mould [min]: `forming.FLUIDITY_OF["slump"]`, or `LIES` times
-        the fluidity of first contact where that is more.
+        What that takes there [min].
     """
 
     sheet: Slump
@@ -354,6 +356,7 @@ class Dish:
     temperature: float
     minutes: float
     climb: float
+    lies: float
     lie_down: float
 
 
@@ -422,15 +425,15 @@ def dish(
         surface_tension=glass.surface_tension,
         mould=points,
     )
+    lies = max(forming.FLUIDITY_OF["slump"], LIES[rim] * sheet.fluidity)
     return Dish(
         sheet=sheet,
         mould=mould,
         temperature=float(temperature),
         minutes=forming.hold_minutes(sheet.fluidity, temperature, glass),
         climb=forming.ramp_minutes(CLIMB_RATE, temperature, glass),
-        lie_down=forming.hold_minutes(
-            max(forming.FLUIDITY_OF["slump"], LIES[rim] * sheet.fluidity), temperature, glass
-        ),
+        lies=lies,
+        lie_down=forming.hold_minutes(lies, temperature, glass),
     )
 
 

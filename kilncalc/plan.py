@@ -129,7 +129,7 @@ def firings_of(project: Project, progress: Callable[[float], None] | None = None
     A firing begins with the structure and stress of the one before where the piece is solid and its zones
     are the same, and its schedule is written anew until it keeps the limits with that; where sheets join, or
     a full fuse has levelled it, with annealed glass. A slump that needs
-    more than the usual fluidity gets it.
+    more than the usual fluidity to lie down in its mould gets it.
 
     Examples
     --------
@@ -168,8 +168,9 @@ def _planned(
 ) -> FiringPlan:
     wanted, own = project.firings[number - 1], project.kiln or OwnKiln()
     needed = _needed(project, wanted.process)
-    usual = forming.FLUIDITY_OF.get(wanted.process)
-    more = needed if needed and usual and needed > usual else None
+    usual, dish = forming.FLUIDITY_OF.get(wanted.process), forms_of(project).dish
+    asked = dish.lies if dish and wanted.process == "slump" else needed
+    more = asked if asked and usual and asked > usual else None
     kiln, after = kiln_of(project), _carries(before, piece)
     residual = writing.RESIDUALS[wanted.leaves] * ALLOWED_TENSION
     allowed = ALLOWED_TENSION

@@ -405,6 +405,16 @@ def test_schedules_are_those_of_lesson_4(plans, name):
         assert all(segment.reason for segment in one.schedule.segments)
 
 
+def test_a_narrow_mould_gets_the_hold_in_which_its_sheet_lies_down():
+    tray = scenario("relief-tray")
+    narrow = replace(tray, slump=replace(tray.slump, span=0.100, rim="round, free"))
+    found = plan(narrow)
+    dish, firing = found.forms.dish, found.firings[1]
+    assert dish.lies == pytest.approx(5 * dish.sheet.fluidity, rel=1e-12) and dish.lies > 4 * 1e-4
+    assert firing.fluidity >= dish.lies  # a hold is whole minutes, rounded up
+    assert firing.fluidity == pytest.approx(dish.lies, rel=0.05)
+
+
 def test_a_firing_begins_with_what_the_one_before_left(plans):
     one, two = plans["relief-tray"].firings
     assert not one.follows and two.follows
