@@ -14,11 +14,17 @@ from kilncalc.error_bars import Bar, error_bars
 from kilncalc.fired import Pull
 from kilncalc.firing import SMALL_BRICK_KILN, Firing, Kiln, fire
 from kilncalc.materials import ALLOWED_RESIDUAL, ALLOWED_TENSION, Glass
-from kilncalc.piece import Below, Feature, Layer, Piece, Zone
+from kilncalc.piece import Below, Feature, FeaturePlace, Layer, Piece, Zone
 from kilncalc.schedule import Schedule, Segment
 
-RELIEFS: dict[str, Feature | None] = {"none": None, "ribs": "rib", "dots": "spot", "wide parts": None}
-"""Kinds of relief, and the narrow feature each of them is."""
+RELIEFS: dict[str, Feature | None] = {
+    "none": None,
+    "ribs": "rib",
+    "frame": "rib",
+    "dots": "spot",
+    "wide parts": None,
+}
+"""Kinds of relief, and the narrow feature each of them is; a frame runs all the way round along the rim."""
 
 SUPPORTS = ("shelf", "paper on the shelf", "posts")
 """What a piece may lie on: the bare shelf, fibre paper on it, or posts with air below."""
@@ -54,7 +60,7 @@ def build(
     height : float
         How much higher the relief is [m], > 0, at most 0.1; not read where there is none.
     width : float
-        Of a rib, or diameter of a dot [m], 0.5e-3 to 0.5; read for those two.
+        Of a rib or a frame's strips, or diameter of a dot [m], 0.5e-3 to 0.5; read for those.
     share : float
         Share of the area under the relief [-], > 0, below 1.
     loose : bool
@@ -97,7 +103,8 @@ def build(
     def zone(thick: float, part: float, layers: tuple[Layer, ...] | None, narrow: bool) -> Zone:
         feature = RELIEFS[relief] or "rib"
         across = width if narrow else None
-        return Zone(thick, part, across, feature, length, below=below, paper=paper, layers=layers)
+        place: FeaturePlace = "frame" if relief == "frame" else "inside"
+        return Zone(thick, part, across, feature, length, place, below=below, paper=paper, layers=layers)
 
     body: tuple[Zone, ...]
     if relief == "none":

@@ -23,6 +23,8 @@ def test_a_piece_is_what_its_words_say():
     assert (raised.thickness, raised.share, raised.feature_width) == (pytest.approx(0.009), 0.25, 0.010)
     assert raised.feature == "rib" and build(GLASS, 0.006, "dots").body[1].feature == "spot"
     assert build(GLASS, 0.006, "wide parts").body[1].feature_width is None
+    frame = build(GLASS, 0.006, "frame").body[1]
+    assert (frame.feature, frame.feature_place, raised.feature_place) == ("rib", "frame", "inside")
     assert [zone.share for zone in build(GLASS, 0.006).body] == [1.0]
     assert ribs.support == "shelf" and not ribs.loose
 
@@ -53,7 +55,7 @@ def test_paper_below_insulates_and_posts_let_the_air_in():
     ("keywords", "says"),
     [
         ({"thickness": 0.045, "loose": True}, "15 loose sheets"),
-        ({"relief": "bumps"}, "none, ribs, dots, wide parts"),
+        ({"relief": "bumps"}, "none, ribs, frame, dots, wide parts"),
         ({"support": "sand"}, "support"),
         ({"relief": "ribs", "height": 0.0}, "height"),
         ({"relief": "ribs", "width": 10.0}, "feature_width"),
