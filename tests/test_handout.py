@@ -283,6 +283,21 @@ def test_a_file_that_another_run_writes_meanwhile_is_taken_if_it_is_the_same(tmp
                 handout.hand_out([ANN], LESSON_2, tmp_path / "another")
 
 
+def test_a_file_that_another_run_writes_while_it_is_looked_for_is_no_reason_to_refuse(tmp_path, monkeypatch):
+    handout.hand_out([ANN], handout.shipped_lessons(["0"]), tmp_path)
+    real = handout._is_there
+
+    def meanwhile(path, content, student):
+        found = real(path, content, student)
+        if not path.exists():
+            path.write_bytes(content)
+        return found
+
+    monkeypatch.setattr(handout, "_is_there", meanwhile)
+    handout.hand_out([ANN], LESSON_2, tmp_path)
+    assert notebooks.read(tmp_path / ANN.id / LESSON_2[0].file)["cells"]
+
+
 def test_without_second_names_a_file_is_written_all_the_same(tmp_path, monkeypatch):
     monkeypatch.setattr(files.os, "link", lambda *_: (_ for _ in ()).throw(PermissionError(1, "no")))
     files.write(tmp_path / "a", b"new")

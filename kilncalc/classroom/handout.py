@@ -303,7 +303,8 @@ def _refuse_to_overwrite(students: Sequence[Student], making: _Making, folder: P
         targets += [
             own / name
             for name, content in made.items()
-            if not (_is_there(own / name, content, student) or _is_empty(own / name))
+            if os.path.lexists(own / name)  # first: another run may be writing it just now
+            and not (_is_there(own / name, content, student) or _is_empty(own / name))
         ]
     files.check_absent(targets)
 
