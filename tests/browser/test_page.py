@@ -228,7 +228,15 @@ def wait_until_fitted(page, width):
     )
 
 
-def test_nothing_scrolls_sideways_at_any_width(page):
+DRAWN_TO_SCALE = """() => Math.round(document.querySelector(
+  '.jp-NotebookPanel:not(.lm-mod-hidden) .kilncalc-panel .scatterlayer').getBoundingClientRect().height)"""
+"""How high the first cup of lesson 2 is drawn [px]."""
+
+
+def test_nothing_scrolls_sideways_at_any_width_and_a_picture_to_scale_keeps_its_size(page):
+    wait_until_fitted(page, 1366)
+    high = page.evaluate(DRAWN_TO_SCALE)
+    assert high > 150
     try:
         for width in WIDTHS:
             page.set_viewport_size({"width": width, "height": 768})
@@ -239,6 +247,8 @@ def test_nothing_scrolls_sideways_at_any_width(page):
             assert page.evaluate(TOO_WIDE) == [0], width
     finally:
         page.set_viewport_size({"width": 1366, "height": 768})
+    wait_until_fitted(page, 1366)
+    page.wait_for_function(f"high => ({DRAWN_TO_SCALE})() === high", arg=high)
 
 
 ON_STAGE = """() => {
