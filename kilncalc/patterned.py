@@ -624,8 +624,8 @@ def tray(
     Notes
     -----
     A map is one solid piece; loose pieces are zones: each sheet stretches by itself and is pulled where
-    something on it shades it. Zones without a width overstate both firings of a frame alike, and a width says
-    too little of one that lies at the rim; so only their ratio is taken, loose to solid.
+    something on it shades it. Zones without a width overstate both firings of a frame alike; so only their
+    ratio is taken, loose to solid.
 
     Examples
     --------

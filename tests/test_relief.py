@@ -249,6 +249,13 @@ def test_the_faces_of_glass_and_shelf_go_with_the_glass_while_the_air_climbs(und
     assert np.abs(apart).max() < 1.0  # of 600 K; a face of the shelf that stays behind makes 1.5
 
 
+def test_a_step_in_which_no_temperature_changes_says_nothing_of_the_strain_for_a_degree():
+    stress = cooled_in_steps(6.0, profile=4.0)
+    before = stress.middle.copy()
+    now = stress.relax(60.0, stress.zero)
+    assert np.isfinite(now).all() and np.array_equal(stress.middle, before)  # exact: nothing is divided by it
+
+
 def test_one_step_of_the_structure_follows_the_step_before_on_the_map_too():
     # exact: steps of a quarter of a kelvin; without what the step before says it ends 1.1 K lower
     kept, wanted = (cooled_in_steps(step).structure for step in (10.0, 0.25))
