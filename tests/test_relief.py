@@ -763,6 +763,13 @@ def test_paper_is_laid_on_the_glass_and_under_it():
     assert peaks[0] == peaks[1] > 5 * fired(bare, bending="flat").averaged_peak("heating")
 
 
+def test_a_cell_that_a_rim_cuts_takes_its_share():
+    # exact: pi r^2; a disc over few cells of 10 mm, off their middles
+    shares = laying.covered(laying.disc(0.047, 0.052, 0.035, 0.003), (10, 10), 0.01)
+    assert shares.sum() * 0.01**2 == pytest.approx(pi * 0.0175**2, rel=0.005)
+    assert 0 < shares[5, 2] < 1
+
+
 @pytest.mark.parametrize("coverage", [0.2, 0.5, 0.9])
 def test_grains_cover_the_share_that_is_said(coverage):
     area = laying.rectangle(0, 0, 0.1, 0.1, 0.001)
