@@ -307,6 +307,21 @@ def test_liquid_glass_keeps_nothing():
     assert course.memory.structure == pytest.approx(np.full((6, 100), 790.0), abs=0.5)
 
 
+def test_phases_part_where_heating_ends_and_stress_runs_on_where_glass_begins_to_relax():
+    course = fired(rib(0.15, 15, 0.003, 0.003, 0.020), WHOLE, bending="flat")
+    heats = course.time <= course.heating_end
+    # exact: the maxima of each part of the course
+    assert course.averaged_peak("heating") == course.averaged[heats].max()
+    assert course.averaged_peak("cooling") == max(course.averaged[~heats].max(), course.averaged_residual)
+    both = course.averaged + course.uneven
+    assert course.peak_with_unevenness("heating") == both[heats].max()
+    wanted = max(both[~heats].max(), course.averaged_residual)
+    assert course.peak_with_unevenness("cooling") == pytest.approx(wanted, rel=1e-9)
+    # nothing is lost where the glass is first looked at as relaxing
+    up = course.tension[heats & (course.air > 180) & (course.air < 400)]
+    assert np.abs(np.diff(up)).max() < 0.1 * course.peak_tension("heating") < up.max()
+
+
 def test_corners_of_the_programme_and_its_end_are_looked_at():
     schedule = Schedule((Segment(150, 200), Segment(90, 300, 7), Segment(200, 120)))
     course = fired(ReliefMap(np.full((3, 3), 0.006), 0.02), schedule, bending="flat")
