@@ -119,7 +119,7 @@ def test_a_log_from_elsewhere_is_laid_over_its_plan_and_a_lesson_is_one_click_aw
     form.evaluate(SETTLED)
     with page.context.expect_page() as opened:
         form.get_by_role("link", name="4b", exact=True).click()
-    opened.value.wait_for_selector("text=Uneven pieces")
+    opened.value.get_by_role("heading", name="Uneven pieces").first.wait_for()
     assert opened.value.url.split("?")[0].endswith("4b-uneven-pieces.ipynb")
     opened.value.close()
 
