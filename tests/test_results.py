@@ -927,6 +927,16 @@ def test_a_damaged_zip_is_named(tmp_path, damage):
     assert found.marks == {} and "S01.zip" in one_problem(found) and "damaged" in one_problem(found)
 
 
+def test_a_zip_with_a_member_without_a_name_is_read(tmp_path):
+    with zipfile.ZipFile(tmp_path / "S01.zip", "w") as archive:
+        archive.writestr("answers.csv", GOOD)
+        nameless = zipfile.ZipInfo("x")
+        nameless.filename = ""
+        archive.writestr(nameless, b"something")
+    found = collect(tmp_path)
+    assert found.problems == [] and found.marks
+
+
 @settings(deadline=None, max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_a_zip_with_any_bytes_changed_gives_marks_or_sentences(tmp_path_factory, data):

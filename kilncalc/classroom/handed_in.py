@@ -197,7 +197,8 @@ class Search:
                 left = _MOST_OF_A_ZIP
                 for info in archive.infolist():
                     inside = PurePosixPath(info.filename)
-                    if info.is_dir() or not self._is_wanted(f"{name}/{inside}", info, inside):
+                    # not is_dir(): it breaks at a member without a name
+                    if info.filename.endswith("/") or not self._is_wanted(f"{name}/{inside}", info, inside):
                         continue
                     try:
                         if left <= 0:
