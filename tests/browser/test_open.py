@@ -515,6 +515,7 @@ def test_no_request_leaves_this_machine(visit):
     assert visit.outside == []
 
 
+@pytest.mark.slow
 def test_answers_outlive_a_restart_and_meet_on_two_pages(lab, browser):
     """The last test of this file: from here on the folder belongs to a student."""
     context = browser.new_context(viewport={"width": 1366, "height": 768})
