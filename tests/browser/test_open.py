@@ -18,14 +18,25 @@ LESSONS = [path.stem for path in sorted(_resources.lessons().glob("*.ipynb"))]
 FIRST = ("0-", "2-", "4b-", "6-")
 """Start page, exercises, drawing surface, form: opened in every run; CI opens the others."""
 
-FINGERPRINT = """panel => {
-  const values = [...panel.querySelectorAll('input')].map(input => input.value);
-  return [...panel.querySelectorAll('.main-svg')].map(svg => svg.innerHTML).join()
-    + panel.innerText + values.join();
+SHORT = """text => {
+  let one = 5381, other = 52711;
+  for (let n = 0; n < text.length; n++) {
+    const code = text.charCodeAt(n);
+    one = Math.imul(one, 33) ^ code;
+    other = Math.imul(other, 31) + code | 0;
+  }
+  return `${text.length} ${one} ${other}`;
 }"""
+"""A text's length and 64 bits of its letters: what is compared need not travel, for it is a megabyte at times."""
 
-PICTURE = """panel => [...panel.querySelectorAll('.main-svg, .kilncalc-readings')].map(
-  part => part.innerHTML).join()"""
+FINGERPRINT = f"""panel => {{
+  const values = [...panel.querySelectorAll('input')].map(input => input.value);
+  return ({SHORT})([...panel.querySelectorAll('.main-svg')].map(svg => svg.innerHTML).join()
+    + panel.textContent + values.join());
+}}"""
+
+PICTURE = f"""panel => ({SHORT})([...panel.querySelectorAll('.main-svg, .kilncalc-readings')].map(
+  part => part.innerHTML).join())"""
 """Plots and the numbers that stand beside them, without the caption."""
 
 
@@ -43,6 +54,14 @@ INSTEAD = """async ([before, path]) => {
       widget.close();
     }
 }"""
+
+WRONG = """() => {
+  const shown = [...document.querySelectorAll(
+    '[data-mime-type="application/vnd.jupyter.error"], [data-mime-type="application/vnd.jupyter.stderr"]')];
+  const told = document.body.textContent.match(/Something went wrong[^.]*/g) ?? [];
+  return [...shown.map(part => part.textContent.trim()), ...told];
+}"""
+"""Errors and words on stderr under a cell, and what a panel says of an error."""
 
 SCREENS = """() => {
   const outer = document.querySelector('.jp-WindowedPanel-outer');
@@ -181,12 +200,12 @@ class Visit:
         box.get_by_text(f"{expected.heading}. {expected.sentence}").wait_for()
 
     def sliders(self):
-        """Return sliders' handles with panels and labels: all in lesson 2, elsewhere each panel's first.
+        """Return sliders' handles with panels and labels: all of lesson 2's first panel, else a panel's first.
 
         Every end of every control is drawn without a browser, in tests/test_panels.py.
         """
-        most = None if self.name.startswith("2-") else 1
-        for panel in self.panels():
+        for number, panel in enumerate(self.panels()):
+            most = None if self.name.startswith("2-") and number == 0 else 1
             for slider in panel.locator(".widget-slider").all()[:most]:
                 label = slider.locator(".widget-label").first.text_content()
                 for handle in slider.get_by_role("slider").all():
@@ -215,13 +234,8 @@ class Visit:
 
     def problems(self):
         """Return what went wrong so far: error outputs, words on stderr, lost exceptions of the kernel."""
-        shown = self.page.locator(
-            '[data-mime-type="application/vnd.jupyter.error"], '
-            '[data-mime-type="application/vnd.jupyter.stderr"]'
-        )
         lost = [line for line in self.lab.lines if "Traceback" in line or "Error" in line]
-        told = self.page.get_by_text("Something went wrong").all_text_contents()
-        return [text.strip() for text in [*shown.all_text_contents(), *told]] + self.errors + lost
+        return self.page.evaluate(WRONG) + self.errors + lost
 
 
 @pytest.fixture(scope="module")

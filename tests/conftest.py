@@ -92,6 +92,11 @@ class Lab:
         return f"http://localhost:{self.port}/{where}/{what}?token={token}"
 
 
+def pytest_xdist_auto_num_workers() -> int:
+    """One worker more than processors: a test in a browser waits half its time for one of five processes."""
+    return min(os.cpu_count() or 1, 7) + 1
+
+
 def _free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
