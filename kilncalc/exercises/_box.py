@@ -15,6 +15,7 @@ from kilncalc.exercises import _answers, _session
 from kilncalc.exercises._marking import Verdict, mark_numbers
 from kilncalc.exercises._questions import Question
 from kilncalc.exercises._session import UNIT_NAMES, Session
+from kilncalc.panels.look import alike
 from kilncalc.quantities import SYSTEMS
 
 TRIES_BEFORE_WORKING = 3
@@ -70,11 +71,8 @@ class _Box(widgets.VBox):
     """A framed box with a place for sentences; what a notebook stores of it is `plain` and `markdown`."""
 
     def __init__(self) -> None:
-        self.message = widgets.HTML()
-        # One layout and style for all parts of a box: to make one for each takes twice the time.
-        self.look = {"layout": self.message.layout}
-        self.wording = self.look | {"style": self.message.style}
-        super().__init__(**self.look)
+        self.message = widgets.HTML(**alike(widgets.HTML))
+        super().__init__(**alike(_Box))
         self.add_class("kilncalc-exercise")
         self.plain = self.markdown = ""
 
@@ -97,32 +95,31 @@ class ExerciseBox(_Box):
         super().__init__()
         self.question = question
         self.marked, self.tries, self.hints_shown = "", 0, 0
-        self.asked = widgets.HTML(**self.wording)
+        self.asked = widgets.HTML(**alike(widgets.HTML))
         self.answer = widgets.Text(
             description="Answer",
             placeholder="with its unit, then press Enter",
             continuous_update=False,
             tooltip=f"Answer to exercise {question.key}: type it and press Enter",
-            **self.look,
+            **alike(widgets.Text),
         )
-        look = self.look | {"style": widgets.ButtonStyle()}
-        self.check = _button("Check", "Mark the answer, as Enter does", self.on_check, look)
-        self.hint = _button("Hint", "Show one more hint", self.on_hint, look)
-        self.fresh = _button("New numbers", "Other numbers, for practice", self.on_fresh, look)
+        self.check = _button("Check", "Mark the answer, as Enter does", self.on_check)
+        self.hint = _button("Hint", "Show one more hint", self.on_hint)
+        self.fresh = _button("New numbers", "Other numbers, for practice", self.on_fresh)
         self.own = _button(
             "My own numbers",
             "Back to the numbers that count",
             self.on_own,
-            look | {"layout": widgets.Layout()},  # hidden at times
+            layout=widgets.Layout(display="none"),  # its own: it is hidden at times
         )
-        self.solution = _button("Working", "The worked solution", self.on_working, look)
-        self.hints, self.steps, self.note = (widgets.HTML(**self.wording) for _ in range(3))
+        self.solution = _button("Working", "The worked solution", self.on_working)
+        self.hints, self.steps, self.note = (widgets.HTML(**alike(widgets.HTML)) for _ in range(3))
         self.answer.observe(self.on_answer, "value")
         self.children = [
             self.asked,
-            widgets.HBox([self.answer, self.check], **self.look),
+            widgets.HBox([self.answer, self.check], **alike(widgets.HBox)),
             self.message,
-            widgets.HBox([self.hint, self.fresh, self.own, self.solution], **self.look),
+            widgets.HBox([self.hint, self.fresh, self.own, self.solution], **alike(widgets.HBox)),
             self.hints,
             self.steps,
             self.note,
@@ -250,6 +247,7 @@ class StudentBox(_Box):
             placeholder="as in the class list, for example S04",
             continuous_update=False,
             tooltip="Your id from the class list; leave it empty to work without one",
+            **alike(widgets.Text),
         )
         self.units = widgets.ToggleButtons(
             options=[(UNIT_NAMES[system], system) for system in SYSTEMS],
@@ -259,12 +257,10 @@ class StudentBox(_Box):
         )
         self.name.observe(self.on_change, "value")
         self.units.observe(self.on_change, "value")
-        self.hand_in = _button(
-            "Hand in", "Put your answers into one file for your teacher", self.on_hand_in, self.look
-        )
+        self.hand_in = _button("Hand in", "Put your answers into one file for your teacher", self.on_hand_in)
         self.handed_in = 0
         self.children = [
-            widgets.HTML(_STYLE, **self.wording),
+            widgets.HTML(_STYLE, **alike(widgets.HTML)),
             self.name,
             self.units,
             self.message,
@@ -312,10 +308,8 @@ class StudentBox(_Box):
         )
 
 
-def _button(
-    words: str, explanation: str, handler: Callable[..., None], look: dict[str, Any]
-) -> widgets.Button:
-    button = widgets.Button(description=words, tooltip=explanation, **look)
+def _button(words: str, explanation: str, handler: Callable[..., None], **own: Any) -> widgets.Button:
+    button = widgets.Button(description=words, tooltip=explanation, **alike(widgets.Button) | own)
     button.on_click(handler)
     return button
 

@@ -30,6 +30,7 @@ from kilncalc.panels._panel import (
     _SliderRow,
     as_json,
 )
+from kilncalc.panels.look import alike
 from kilncalc.quantities import QuantityError, Show, as_text, read, unit_system
 
 _log = logging.getLogger(__name__)
@@ -381,12 +382,10 @@ class Surface(_Box):
         self.pressed: widgets.Button | None = None
         self._quiet = False
         self._opening = True
-        self.message = _Messages()
-        look: dict[str, Any] = {"layout": self.message.layout}
-        super().__init__(drawing.title, [], **look)
+        self.message = _Messages(**alike(_Messages))
+        super().__init__(drawing.title, [])
         self.add_class("kilncalc-drawing")
-        self._look = look
-        self._build(look)
+        self._build()
         self._begin()
         self._opening = False
 
@@ -397,60 +396,66 @@ class Surface(_Box):
 
     # -------------------------------------------------------------- the parts
 
-    def _build(self, look: dict[str, Any]) -> None:
+    def _build(self) -> None:
         drawing = self.drawing
         self.switch = widgets.ToggleButtons(
             options=[(name, key) for key, name in UNIT_NAMES.items()],
             value=self.units,
             tooltips=["show metric units", "show inches, ounces and °F"],
-            **look,
+            **alike(widgets.ToggleButtons),
         )
         self.start = widgets.Dropdown(
-            options=[(start.name, start) for start in drawing.starts], description="start from", **look
+            options=[(start.name, start) for start in drawing.starts],
+            description="start from",
+            **alike(widgets.Dropdown),
         )
-        self.source = widgets.Dropdown(options=(DRAWN, FILE), description="the piece is of", **look)
+        self.source = widgets.Dropdown(
+            options=(DRAWN, FILE), description="the piece is of", **alike(widgets.Dropdown)
+        )
         self.size = self._text_box(_SIZE)
         self.thick = self._text_box(_THICK)
-        self.kind = widgets.Dropdown(options=list(KINDS), description="lay on it", **look)
+        self.kind = widgets.Dropdown(options=list(KINDS), description="lay on it", **alike(widgets.Dropdown))
         self.fields: dict[str, widgets.Text] = {}
         self.form = self._grid([])
         self.add = self._button("Add it", self._add)
-        self.list = widgets.VBox(**look)
+        self.list = widgets.VBox(**alike(widgets.VBox))
         self.list.add_class("kilncalc-drawing-list")
         self.upload = widgets.FileUpload(
-            accept="image/*", multiple=False, description="Choose a picture", **look
+            accept="image/*", multiple=False, description="Choose a picture", **alike(widgets.FileUpload)
         )
         self.of_picture = {field.name: self._text_box(field) for field in _PICTURE_FIELDS}
-        self.cells = widgets.Dropdown(options=(QUICK, CAREFUL), description="cells", **look)
+        self.cells = widgets.Dropdown(
+            options=(QUICK, CAREFUL), description="cells", **alike(widgets.Dropdown)
+        )
         self.rows = [
-            _SliderRow(control, self.units, look, self._moved, self.message.refuse)
+            _SliderRow(control, self.units, self._moved, self.message.refuse)
             if isinstance(control, Slider)
-            else _ChoiceRow(control, self.units, look, self._moved)
+            else _ChoiceRow(control, self.units, self._moved)
             for control in drawing.controls
         ]
         self.fire = self._button("Fire it", lambda: self._fire())
         self.keep = self._button("Compare with this one", self._keep)
-        self.bar = widgets.FloatProgress(value=0.0, min=0.0, max=1.0, description="firing", **look)
+        self.bar = widgets.FloatProgress(
+            value=0.0, min=0.0, max=1.0, description="firing", **alike(widgets.FloatProgress)
+        )
         self.drawn = _Picture(
             lambda: self._guarded(self._fire),
             figure=as_json({"panes": [], "readings": [], "table": None, "caption": ""}),
-            **look,
+            **alike(_Picture),
         )
-        self.picture = _Picture(figure=self.drawn.figure, **look)
-        title = widgets.HTML(
-            f"{_STYLE}{_LOOK}<h4>{html.escape(drawing.title)}</h4>", **look, style=self.message.style
-        )
-        top = widgets.HBox([title, self.switch], **look)
+        self.picture = _Picture(figure=self.drawn.figure, **alike(_Picture))
+        title = widgets.HTML(f"{_STYLE}{_LOOK}<h4>{html.escape(drawing.title)}</h4>", **alike(widgets.HTML))
+        top = widgets.HBox([title, self.switch], **alike(widgets.HBox))
         top.add_class("kilncalc-top")
         self.of_shapes = [self._grid([self.start, self.size, self.thick, self.kind]), self.form]
-        self.buttons = widgets.HBox([self.add], **look)
-        self.left = widgets.VBox(**look)
-        work = widgets.Box([self.left, self.drawn], **look)
+        self.buttons = widgets.HBox([self.add], **alike(widgets.HBox))
+        self.left = widgets.VBox(**alike(widgets.VBox))
+        work = widgets.Box([self.left, self.drawn], **alike(widgets.Box))
         work.add_class("kilncalc-drawing-work")
-        self.page = widgets.ToggleButtons(options=(PIECE, KILN), **look)
-        controls = widgets.Box([*(row.box for row in self.rows), self.cells], **look)
+        self.page = widgets.ToggleButtons(options=(PIECE, KILN), **alike(widgets.ToggleButtons))
+        controls = widgets.Box([*(row.box for row in self.rows), self.cells], **alike(widgets.Box))
         controls.add_class("kilncalc-controls")
-        self.firing = widgets.HBox([self.fire, self.keep], **look)
+        self.firing = widgets.HBox([self.fire, self.keep], **alike(widgets.HBox))
         self.pages = {PIECE: [work], KILN: [controls, self.firing, self.picture]}
 
         def turn_page(_change: Any = None) -> None:
@@ -469,11 +474,14 @@ class Surface(_Box):
 
     def _text_box(self, field: Field) -> widgets.Text:
         return widgets.Text(
-            value=field.start(self.units), description=field.label, continuous_update=False, **self._look
+            value=field.start(self.units),
+            description=field.label,
+            continuous_update=False,
+            **alike(widgets.Text),
         )
 
     def _button(self, words: str, pressed: Callable[[], None]) -> widgets.Button:
-        button = widgets.Button(description=words, **self._look, style=widgets.ButtonStyle())
+        button = widgets.Button(description=words, **alike(widgets.Button))
         button.on_click(partial(self._press, pressed))
         return button
 
@@ -483,7 +491,7 @@ class Surface(_Box):
         self.pressed = None
 
     def _grid(self, parts: list[widgets.Widget]) -> widgets.Box:
-        grid = widgets.Box(parts, **self._look)
+        grid = widgets.Box(parts, **alike(widgets.Box))
         grid.add_class("kilncalc-drawing-form")
         return grid
 
@@ -624,7 +632,7 @@ class Surface(_Box):
         if self.source.value == FILE:
             self.left.children = [
                 self._with_source([*self.of_picture.values()]),
-                widgets.HBox([self.upload], **self._look),
+                widgets.HBox([self.upload], **alike(widgets.HBox)),
             ]
         else:
             self.left.children = [self._with_source([]), *self.of_shapes, self.buttons, self.list]
@@ -639,11 +647,11 @@ class Surface(_Box):
         old, rows = self.list.children, []
         for number, item in enumerate(self.items):
             words = widgets.HTML(
-                f"{number + 1}. {html.escape(item.words(self.units))}", **self._look, style=self.message.style
+                f"{number + 1}. {html.escape(item.words(self.units))}", **alike(widgets.HTML)
             )
             change = self._button(f"Edit {number + 1}", partial(self._change, number))
             remove = self._button(f"Remove {number + 1}", partial(self._remove, number))
-            rows.append(widgets.HBox([words, change, remove], **self._look))
+            rows.append(widgets.HBox([words, change, remove], **alike(widgets.HBox)))
         self.list.children = rows
         for row in old:
             for part in row.children:

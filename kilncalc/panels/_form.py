@@ -26,6 +26,7 @@ from kilncalc._parts import Part
 from kilncalc.figures.style import Figure
 from kilncalc.panels._panel import _STYLE as _PANEL_STYLE
 from kilncalc.panels._panel import UNIT_NAMES, _Box, _Messages, _Picture, as_json
+from kilncalc.panels.look import alike
 from kilncalc.project import not_beside
 from kilncalc.quantities import Show, as_text, unit_system
 
@@ -301,11 +302,11 @@ class _Editor:
 
     def __init__(self, live: LiveForm, value: Any, take: Callable[[Any], str], names: Sequence[str]) -> None:
         self.live, self.take, self.part, self.names = live, take, value, names
-        self.message = _Messages(**live.look)
+        self.message = _Messages(**alike(_Messages))
         self.waiting: dict[str, Any] = {}
         self.boxes: dict[str, Any] = {}
         self.below: dict[str, _List | _Perhaps] = {}
-        self.box = widgets.VBox(**live.look)
+        self.box = widgets.VBox(**alike(widgets.VBox))
         self._fill()
 
     def _wanted(self, part: Any) -> list[str]:
@@ -320,27 +321,33 @@ class _Editor:
                 self.boxes[name] = self._box(name)
             else:
                 self.below[name] = (_List if kinds[name].many else _Perhaps)(self.live, self, name)
-        grid = widgets.Box([self._with_file(name, box) for name, box in self.boxes.items()], **self.live.look)
+        grid = widgets.Box(
+            [self._with_file(name, box) for name, box in self.boxes.items()], **alike(widgets.Box)
+        )
         grid.add_class("kilncalc-grid")
         self.box.children = [grid, self.message, *(one.box for one in self.below.values())]
 
     def _box(self, name: str) -> Any:
         words, live = _Words(type(self.part), name), self.live
-        value, look = getattr(self.part, name), live.look
+        value = getattr(self.part, name)
         listed = words.kind.options or live.form.options(self.part, name, live.piece)
         box: Any
         if words.hint is bool:
             yes_no = [("yes", True), ("no", False)]
             options = [("as it comes", ""), *yes_no] if value is None or words.optional else yes_no
             start = "" if value is None else value
-            box = widgets.Dropdown(options=options, value=start, description=words.label, **look)
+            box = widgets.Dropdown(
+                options=options, value=start, description=words.label, **alike(widgets.Dropdown)
+            )
         elif listed is not None:
             known = [
                 (one or "the glass of the piece" if name == "glass" else one or "none", one) for one in listed
             ]
             if value not in listed:
                 known.append((str(value), value))
-            box = widgets.Dropdown(options=known, value=value, description=words.label, **look)
+            box = widgets.Dropdown(
+                options=known, value=value, description=words.label, **alike(widgets.Dropdown)
+            )
         else:
             long = words.hint not in (str, float, int, datetime.date, tuple[float, float])
             kind = widgets.Textarea if long and "tuple[str" not in str(words.hint) else widgets.Text
@@ -349,7 +356,7 @@ class _Editor:
                 description=words.label,
                 continuous_update=False,
                 tooltip=words.label,
-                **look,
+                **alike(kind),
             )
         box.observe(functools.partial(self._changed, words), "value")
         return box
@@ -363,7 +370,7 @@ class _Editor:
             accept=accept, multiple=False, description="Choose", layout=widgets.Layout()
         )
         button.observe(functools.partial(self.on_file, name), "value")
-        return widgets.VBox([box, button], **self.live.look)
+        return widgets.VBox([box, button], **alike(widgets.VBox))
 
     @_told
     def on_file(self, name: str, change: Any) -> None:
@@ -498,11 +505,8 @@ def _placed(part: Any, problem: ValueError) -> str:
     return plain(str(problem))
 
 
-def _button(words: str, tip: str, handler: Callable[[Any], None], look: dict[str, Any]) -> widgets.Button:
-    button = widgets.Button(
-        description=words, tooltip=tip, layout=widgets.Layout(), style=widgets.ButtonStyle()
-    )
-    del look
+def _button(words: str, tip: str, handler: Callable[[Any], None]) -> widgets.Button:
+    button = widgets.Button(description=words, tooltip=tip, **alike(widgets.Button))
     button.on_click(handler)
     return button
 
@@ -512,17 +516,17 @@ class _List:
 
     def __init__(self, live: LiveForm, owner: _Editor, name: str) -> None:
         self.live, self.owner, self.name = live, owner, name
-        self.message = _Messages(**live.look)
+        self.message = _Messages(**alike(_Messages))
         words = name.replace("_", " ")
-        self.head = widgets.HTML(_heading(owner.part, name), **live.look)
-        self.which = widgets.Dropdown(description=f"{words}: which one", **live.look)
-        self.add = _button("Add", f"Add one to the {words}", self.on_add, live.look)
-        self.remove = _button("Remove", f"Remove this one of the {words}", self.on_remove, live.look)
-        self.place = widgets.VBox(**live.look)
+        self.head = widgets.HTML(_heading(owner.part, name), **alike(widgets.HTML))
+        self.which = widgets.Dropdown(description=f"{words}: which one", **alike(widgets.Dropdown))
+        self.add = _button("Add", f"Add one to the {words}", self.on_add)
+        self.remove = _button("Remove", f"Remove this one of the {words}", self.on_remove)
+        self.place = widgets.VBox(**alike(widgets.VBox))
         self.place.add_class("kilncalc-part")
-        row = widgets.HBox([self.which, self.add, self.remove], **live.look)
+        row = widgets.HBox([self.which, self.add, self.remove], **alike(widgets.HBox))
         row.add_class("kilncalc-row")
-        self.box = widgets.VBox([self.head, row, self.message, self.place], **live.look)
+        self.box = widgets.VBox([self.head, row, self.message, self.place], **alike(widgets.VBox))
         self.editor: _Editor | None = None
         self._open(0)
         self.which.observe(self._chosen, "value")
@@ -617,16 +621,16 @@ class _Perhaps:
 
     def __init__(self, live: LiveForm, owner: _Editor, name: str) -> None:
         self.live, self.owner, self.name = live, owner, name
-        self.message = _Messages(**live.look)
+        self.message = _Messages(**alike(_Messages))
         words = name.replace("_", " ")
-        self.head = widgets.HTML(_heading(owner.part, name), **live.look)
-        self.add = _button("Add", f"The piece has a {words}", self.on_add, live.look)
-        self.remove = _button("Remove", f"The piece has no {words}", self.on_remove, live.look)
-        self.place = widgets.VBox(**live.look)
+        self.head = widgets.HTML(_heading(owner.part, name), **alike(widgets.HTML))
+        self.add = _button("Add", f"The piece has a {words}", self.on_add)
+        self.remove = _button("Remove", f"The piece has no {words}", self.on_remove)
+        self.place = widgets.VBox(**alike(widgets.VBox))
         self.place.add_class("kilncalc-part")
-        self.row = widgets.HBox(**live.look)
+        self.row = widgets.HBox(**alike(widgets.HBox))
         self.row.add_class("kilncalc-row")
-        self.box = widgets.VBox([self.row, self.message, self.place], **live.look)
+        self.box = widgets.VBox([self.row, self.message, self.place], **alike(widgets.VBox))
         self.editor: _Editor | None = None
         self._open()
 
@@ -669,9 +673,7 @@ class LiveForm:
 
     def __init__(self, form: Form, units: str) -> None:
         self.form, self.units, self.writing = form, unit_system(units), False
-        self.message = _Messages()
-        # One layout and style for all parts of a form: to make one for each takes twice the time.
-        self.look = {"layout": self.message.layout}
+        self.message = _Messages(**alike(_Messages))
         self.piece = dataclasses.replace(next(iter(form.pieces.values()))(), units=self.units)
         self.past: list[tuple[Any, str]] = []
         self.root: _Editor | None = None
@@ -686,63 +688,65 @@ class LiveForm:
         self.redraw()
 
     def _make(self) -> None:
-        form, look = self.form, self.look
-        title = widgets.HTML(f"{page_style()}<h4>{html.escape(form.title)}</h4>", **look)
+        form = self.form
+        title = widgets.HTML(f"{page_style()}<h4>{html.escape(form.title)}</h4>", **alike(widgets.HTML))
         self.switch = widgets.ToggleButtons(
             options=[(name, key) for key, name in UNIT_NAMES.items()],
             value=self.units,
             tooltips=["show metric units", "show inches, ounces and °F"],
-            **look,
+            **alike(widgets.ToggleButtons),
         )
-        top = widgets.HBox([title, self.switch], **look)
+        top = widgets.HBox([title, self.switch], **alike(widgets.HBox))
         top.add_class("kilncalc-top")
         self.begin = widgets.Dropdown(
-            description="piece", tooltip="begin with, or open a file of this folder", **look
+            description="piece",
+            tooltip="begin with, or open a file of this folder",
+            **alike(widgets.Dropdown),
         )
-        self.open = _button("Open", "Open the piece that is chosen", self.on_open, look)
+        self.open = _button("Open", "Open the piece that is chosen", self.on_open)
         self.upload = widgets.FileUpload(
             accept=".toml", multiple=False, description="Another file", layout=widgets.Layout()
         )
-        self.undo = _button("Undo", "Go back one change", self.on_undo, look)
+        self.undo = _button("Undo", "Go back one change", self.on_undo)
         self.file = widgets.Text(description="save as", continuous_update=True, tooltip="name of the file")
-        self.save = _button("Save", "Save the piece in this folder", self.on_save, look)
-        self.replace = _button("Replace that file", "Write over the file", self.on_replace, look)
-        self.download = widgets.HTML(**look)
+        self.save = _button("Save", "Save the piece in this folder", self.on_save)
+        self.replace = _button("Replace that file", "Write over the file", self.on_replace)
+        self.download = widgets.HTML(**alike(widgets.HTML))
         self.larger = widgets.Text(
             description="other size: its length", continuous_update=False, tooltip="new length of the piece"
         )
-        self.resize = _button("Make it that size", "Scale the piece to this length", self.on_resize, look)
-        self.notes = widgets.HTML(**look)
+        self.resize = _button("Make it that size", "Scale the piece to this length", self.on_resize)
+        self.notes = widgets.HTML(**alike(widgets.HTML))
         self.notes.add_class("kilncalc-notes")
-        opening = widgets.HBox([self.begin, self.open, self.upload, self.undo], **look)
-        self.saving = widgets.HBox([self.file, self.save, self.download], **look)
-        self.sizing = widgets.HBox([self.larger, self.resize], **look)
-        files = widgets.HBox([opening, self.saving], **look)
+        opening = widgets.HBox([self.begin, self.open, self.upload, self.undo], **alike(widgets.HBox))
+        self.saving = widgets.HBox([self.file, self.save, self.download], **alike(widgets.HBox))
+        self.sizing = widgets.HBox([self.larger, self.resize], **alike(widgets.HBox))
+        files = widgets.HBox([opening, self.saving], **alike(widgets.HBox))
         for row in (opening, self.saving, self.sizing, files):
             row.add_class("kilncalc-row")
         files.add_class("kilncalc-line")
         self.steps = widgets.ToggleButtons(
             options=[(f"{number} {step.name}", number - 1) for number, step in enumerate(form.steps, 1)],
             value=0,
-            **look,
+            **alike(widgets.ToggleButtons),
         )
         self.steps.add_class("kilncalc-steps")
-        self.words = widgets.HTML(**look)
-        self.boxes = widgets.VBox(**look)
+        self.words = widgets.HTML(**alike(widgets.HTML))
+        self.boxes = widgets.VBox(**alike(widgets.VBox))
         self.boxes.add_class("kilncalc-boxes")
-        self.view = widgets.Dropdown(description="picture", **look)
+        self.view = widgets.Dropdown(description="picture", **alike(widgets.Dropdown))
         self.chosen: list[widgets.Dropdown] = []
-        self.choosing = widgets.HBox(**look)
+        self.choosing = widgets.HBox(**alike(widgets.HBox))
         self.choosing.add_class("kilncalc-row")
         self.choosing.add_class("kilncalc-line")
         self.progress = widgets.FloatProgress(min=0, max=1, description="working", layout=widgets.Layout())
-        self.picture = _Picture(figure=as_json(form.picture(self.units)), **look)
-        self.shown = widgets.VBox([self.picture], **look)
+        self.picture = _Picture(figure=as_json(form.picture(self.units)), **alike(_Picture))
+        self.shown = widgets.VBox([self.picture], **alike(widgets.VBox))
         self.shown.add_class("kilncalc-shown")
-        self.body = widgets.HBox([self.boxes, self.shown], **look)
+        self.body = widgets.HBox([self.boxes, self.shown], **alike(widgets.HBox))
         self.body.add_class("kilncalc-step")
         parts = [top, files, self.notes, self.steps, self.message, self.words, self.body]
-        self.box = _Box(form.title, parts, **look)
+        self.box = _Box(form.title, parts)
         self.box.add_class("kilncalc-form")
         self.switch.observe(self.on_units, "value")
         self.steps.observe(self.on_step, "value")
@@ -825,7 +829,7 @@ class LiveForm:
             options=[(name, number) for number, name in enumerate(names)],
             value=min(place, len(names) - 1),
             description=label,
-            **self.look,
+            **alike(widgets.Dropdown),
         )
         box.observe(self.on_view, "value")
         return box

@@ -19,6 +19,7 @@ import traitlets
 from plotly.offline import get_plotlyjs
 
 from kilncalc.figures.style import Figure
+from kilncalc.panels.look import alike
 from kilncalc.quantities import SYSTEMS, QuantityError, Show, as_text, from_unit, read, to_unit, unit_system
 
 _log = logging.getLogger(__name__)
@@ -269,18 +270,16 @@ class Panel:
 def show(panel: Panel, units: str = "metric") -> widgets.VBox:
     """Return the panel as a live widget; `units` is "metric" or "inches" and can be switched there."""
     units = unit_system(units)
-    message = _Messages()
-    # One layout and style for all parts of a panel: to make one for each takes twice the time.
-    look = {"layout": message.layout}
+    message = _Messages(**alike(_Messages))
     if panel.waits:
-        picture = _Picture(lambda: redraw(), **look)
+        picture = _Picture(lambda: redraw(), **alike(_Picture))
     else:
-        picture = _Picture(figure=as_json(panel.picture(units)), **look)
+        picture = _Picture(figure=as_json(panel.picture(units)), **alike(_Picture))
     switch = widgets.ToggleButtons(
         options=[(name, key) for key, name in UNIT_NAMES.items()],
         value=units,
         tooltips=["show metric units", "show inches, ounces and °F"],
-        **look,
+        **alike(widgets.ToggleButtons),
     )
 
     def values() -> dict[str, Any]:
@@ -319,26 +318,24 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
         box.children = [top, controls, *asked, *([] if held else [picture]), message]
 
     rows = [
-        _SliderRow(control, units, look, redraw, message.refuse)
+        _SliderRow(control, units, redraw, message.refuse)
         if isinstance(control, Slider)
-        else _ChoiceRow(control, units, look, redraw)
+        else _ChoiceRow(control, units, redraw)
         if isinstance(control, Choice)
-        else _LinesRow(control, units, look, redraw)
+        else _LinesRow(control, units, redraw)
         for control in panel.controls
     ]
     asking = None
     if panel.guess:
         guess = panel.guess
-        asking = _Asking(
-            guess, units, look, message, lambda: guess.answer(panel.at(switch.value, **values()))
-        )
+        asking = _Asking(guess, units, message, lambda: guess.answer(panel.at(switch.value, **values())))
     switch.observe(turn, "value")
-    title = widgets.HTML(f"{_STYLE}<h4>{html.escape(panel.title)}</h4>", **look, style=message.style)
-    top = widgets.HBox(**look)
+    title = widgets.HTML(f"{_STYLE}<h4>{html.escape(panel.title)}</h4>", **alike(widgets.HTML))
+    top = widgets.HBox(**alike(widgets.HBox))
     top.add_class("kilncalc-top")
-    controls = widgets.Box([row.box for row in rows], **look)
+    controls = widgets.Box([row.box for row in rows], **alike(widgets.Box))
     controls.add_class("kilncalc-controls")
-    box = _Box(panel.title, [], **look)
+    box = _Box(panel.title, [])
     arrange()
     if asking:
         asking.arrange = arrange
@@ -348,8 +345,8 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
 class _Box(widgets.VBox):
     """A live panel; what a notebook keeps of it says how to bring it back."""
 
-    def __init__(self, title: str, children: list[widgets.Widget], **keywords: Any) -> None:
-        super().__init__(children, **keywords)
+    def __init__(self, title: str, children: list[widgets.Widget]) -> None:
+        super().__init__(children, **alike(_Box))
         self.add_class("kilncalc-panel")
         self.stored = f"{title} To move the sliders, choose Run and Run All Cells."
 
@@ -367,23 +364,22 @@ class _SliderRow:
         self,
         control: Slider,
         units: str,
-        look: dict[str, Any],
         changed: Callable[[], bool],
         refuse: Callable[[str], None],
     ) -> None:
         self.control, self.changed, self.refuse = control, changed, refuse
-        self.units, self.value, self.look = units, control.start(units), look
+        self.units, self.value = units, control.start(units)
         self.moved = False
         self.slider = self._new_slider()
         self.typed = widgets.Text(
             value=self._text(self.value),
             continuous_update=False,
             tooltip=f"{control.label}: type a value with its unit and press Enter",
-            **look,
+            **alike(widgets.Text),
         )
         self.typed.observe(self._type, "value")
         self.play = self._new_play() if control.play else ()
-        self.box = widgets.HBox([*self.play, self.slider, self.typed], **look)
+        self.box = widgets.HBox([*self.play, self.slider, self.typed], **alike(widgets.HBox))
         if control.play:
             self.box.add_class("kilncalc-wide")  # beside another control the rail would be a few pixels long
 
@@ -410,7 +406,7 @@ class _SliderRow:
             step=step,
             description=self.control.label,
             readout=False,
-            **self.look,
+            **alike(widgets.FloatSlider),
         )
         slider.observe(self._moved, "value")
         return slider
@@ -480,15 +476,13 @@ class _SliderRow:
 class _ChoiceRow:
     """A choice out of a few words, which are the same in every unit system."""
 
-    def __init__(
-        self, control: Choice, units: str, look: dict[str, Any], changed: Callable[[], bool]
-    ) -> None:
+    def __init__(self, control: Choice, units: str, changed: Callable[[], bool]) -> None:
         self.control, self.changed, self.chosen = control, changed, False
         self.box = widgets.Dropdown(
             options=control.options,
             value=control.start(units),
             description=control.label,
-            **look,
+            **alike(widgets.Dropdown),
         )
         self.box.observe(self._chosen, "value")
 
@@ -511,10 +505,14 @@ class _ChoiceRow:
 class _LinesRow:
     """A box of lines; nothing typed is ever taken away, also where it cannot be read."""
 
-    def __init__(self, control: Lines, units: str, look: dict[str, Any], changed: Callable[[], bool]) -> None:
+    def __init__(self, control: Lines, units: str, changed: Callable[[], bool]) -> None:
         self.control, self.changed, self.begun = control, changed, control.start(units)
         self.box = widgets.Textarea(
-            value=self.begun, description=control.label, continuous_update=False, rows=3, **look
+            value=self.begun,
+            description=control.label,
+            continuous_update=False,
+            rows=3,
+            **alike(widgets.Textarea),
         )
         self.box.add_class("kilncalc-wide")
         self.box.observe(self._typed, "value")
@@ -542,7 +540,6 @@ class _Asking:
         self,
         guess: Guess,
         units: str,
-        look: dict[str, Any],
         message: _Messages,
         answer: Callable[[], float],
     ) -> None:
@@ -550,16 +547,16 @@ class _Asking:
         self.held = True
         self.arrange: Callable[[], None] = lambda: None
         rail = Slider("guess", "your guess", guess.dimension, guess.metric, guess.inches)
-        self.row = _SliderRow(rail, units, look, self._guessed, message.refuse)
-        self.said = widgets.HTML(**look, style=message.style)
-        style = {**look, "style": widgets.ButtonStyle()}
-        self.show = widgets.Button(description="Show the answer", **style)
-        self.skip = widgets.Button(description="Skip the guess", **style)
-        self.again = widgets.Button(description="Guess again", **style)
+        self.row = _SliderRow(rail, units, self._guessed, message.refuse)
+        self.said = widgets.HTML(**alike(widgets.HTML))
+        look = alike(widgets.Button)
+        self.show = widgets.Button(description="Show the answer", **look)
+        self.skip = widgets.Button(description="Skip the guess", **look)
+        self.again = widgets.Button(description="Guess again", **look)
         self.show.on_click(lambda _button: self.reveal(True))
         self.skip.on_click(lambda _button: self.reveal(False))
         self.again.on_click(lambda _button: self.ask())
-        self.buttons = widgets.HBox(**look)
+        self.buttons = widgets.HBox(**alike(widgets.HBox))
         self.box = widgets.VBox()  # its layout is its own: hidden when there is nothing in it
         self.box.add_class("kilncalc-guess")
         self.ask()
