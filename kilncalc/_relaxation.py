@@ -74,10 +74,8 @@ class Relaxation:
         its ends, for the structure in its middle, which the step before points to: `pace` is how fast the
         weighted mean changed before the first row [K/s].
         """
-        x, h = SHARE_OF_TEMPERATURE, self.activation
-        exponent = h * (1 / self.annealing_point - x / (temperature + KELVIN))
         steps = np.diff(times)
-        speed = _mean_exponential(exponent[:-1], exponent[1:]) * steps[:, None]
+        speed = self._speed(temperature) * steps[:, None]
         change = np.diff(temperature, axis=0)
         ahead = [
             0.5,
@@ -85,19 +83,32 @@ class Relaxation:
         ]  # extrapolates the last change to the middle of the step
         mean = np.empty_like(temperature)
         reduced = np.empty_like(speed)
-        inverse_times = 1.0 / self.structure_times[:, None]
         lag = start - temperature[0]  # Tf_i - T
         mean[0] = temperature[0] + WEIGHTS @ lag
         mean_change = np.asarray(pace) * steps[0] + 0.0 * mean[0]
         for i, share in enumerate(ahead):
             middle = mean[i] + share * mean_change
-            reduced[i] = speed[i] * np.exp(-h * (1 - x) / (middle + KELVIN))
-            ratio = reduced[i] * inverse_times + 1e-300
-            gone = np.expm1(-ratio)  # exp(-r) - 1
-            lag += gone * (lag + change[i] / ratio)
+            reduced[i] = speed[i] * self._share_of_structure(middle)
+            lag += self._caught_up(lag, change[i], reduced[i])
             mean[i + 1] = temperature[i + 1] + WEIGHTS @ lag
             mean_change = mean[i + 1] - mean[i]
         return mean, reduced, temperature[-1] + lag
+
+    def _speed(self, temperature: np.ndarray) -> np.ndarray:
+        """Return the part of phi that the temperature sets, its mean over each step (time - 1, node) [-]."""
+        exponent = self.activation * (
+            1 / self.annealing_point - SHARE_OF_TEMPERATURE / (temperature + KELVIN)
+        )
+        return _mean_exponential(exponent[:-1], exponent[1:])
+
+    def _share_of_structure(self, fictive: np.ndarray) -> np.ndarray:
+        """Return the part of phi that the structure sets [-]; with `_speed` it makes phi."""
+        return np.exp(-self.activation * (1 - SHARE_OF_TEMPERATURE) / (fictive + KELVIN))
+
+    def _caught_up(self, lag: np.ndarray, change: ArrayLike, reduced: np.ndarray) -> np.ndarray:
+        """Return what a step of temperature and of reduced time adds to each Tf_i - T (term, node) [K]."""
+        ratio = reduced / self.structure_times[:, None] + 1e-300  # never divides by zero
+        return np.expm1(-ratio) * (lag + change / ratio)
 
     def annealed(self, temperature: np.ndarray) -> np.ndarray:
         """Return the fictive temperatures (term, node) of glass that was cooled evenly at `ANNEALED_AT`, from
@@ -131,11 +142,13 @@ def _annealed_course(
     relaxation = Relaxation(np.empty(0), np.array(structure_times), activation, annealing_point)
     hot = annealing_point - KELVIN
     down = hot - np.arange(0.0, hot + 50.0)
+    passed = relaxation._speed(down[:, None]) * 3600.0 / ANNEALED_AT  # one kelvin a step
     structure = np.full((len(structure_times), 1), hot)
     course = [structure]
-    for warm, cool in pairwise(down):
-        times = np.array([0.0, (warm - cool) * 3600.0 / ANNEALED_AT])
-        _, _, structure = relaxation.structure(times, np.array([[warm], [cool]]), structure)
+    for (warm, cool), reduced in zip(pairwise(down.tolist()), passed, strict=True):
+        lag = structure - warm
+        reduced = reduced * relaxation._share_of_structure(WEIGHTS @ structure)
+        structure = cool + lag + relaxation._caught_up(lag, cool - warm, reduced)
         course.append(structure)
     return down[::-1], np.hstack(course)[:, ::-1]
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -539,6 +540,7 @@ def glasses() -> pd.DataFrame:
     return pd.read_csv(_resources.datasets() / "glasses.csv", index_col="name")
 
 
+@lru_cache
 def glass(name: str) -> Glass:
     """Return the glass of that name from the table of glasses.
 
@@ -589,6 +591,7 @@ def glass(name: str) -> Glass:
     )
 
 
+@lru_cache
 def refractory(name: str) -> Refractory:
     """Return the shelf, paper or board of that name from the table of refractories.
 

@@ -5,13 +5,13 @@ plan a firing say what it did. The plan is followed along the log segment by seg
 departure.
 """
 
-from collections.abc import Iterator
+import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
 import numpy as np
-from scipy.optimize import minimize_scalar
 
 from kilncalc import forming, own_piece
 from kilncalc._heat import air_legs
@@ -45,6 +45,7 @@ _SLACK = 360.0  # s: a controller may count a hold from a little sooner than NEA
 _STEP = 20.0  # s
 _SETTLES = 300.0  # s after a kiln is left alone until the rest of the controller's heat has gone
 _LEAST_FALL, _LEAST_TIME = 50.0, 1200.0  # K, s: a stretch of free cooling that is worth a fit
+_SHORTEST, _LONGEST = 300.0, 4e5  # s: between these a free cooling's time is looked for
 _BEHIND = 18.0  # K: a kiln this far behind a falling programme is off; less may be noise
 _ABOVE_ROOM = 15.0  # K: nearer to the room a fit tells nothing
 _FIRST_LEVEL = 30.0  # K above the start: where log and plan are laid upon each other
@@ -398,22 +399,34 @@ def free_cooling(log: FiringLog, stretches: list[tuple[float, float]], room: flo
     if not parts:
         return None
 
-    def misfit(log_time: float) -> float:
-        total = 0.0
+    def left(cooling: float) -> list[tuple[np.ndarray, np.ndarray]]:
+        found = []
         for time, above in parts:
-            shape = np.exp(-time / np.exp(log_time))
-            total += float(((above - shape * (shape @ above) / (shape @ shape)) ** 2).sum())
-        return total
+            shape = np.exp(-time / cooling)
+            fit = shape * (shape @ above) / (shape @ shape)
+            found.append((above - fit, fit * time))
+        return found
 
-    found = minimize_scalar(
-        misfit, bounds=(np.log(300.0), np.log(4e5)), method="bounded", options={"xatol": 1e-6}
-    )
-    count = sum(len(time) for time, _ in parts)
+    cooling = _best_time(lambda cooling: sum(float(rest @ slower) for rest, slower in left(cooling)))
+    rests = np.concatenate([rest for rest, _ in left(cooling)])
     return FreeCooling(
-        time=float(np.exp(found.x)),
+        time=cooling,
         length=float(sum(np.ptp(time) for time, _ in parts)),
-        off=float(np.sqrt(found.fun / count)),
+        off=float(np.sqrt((rests**2).mean())),
     )
+
+
+def _best_time(gain: Callable[[float], float]) -> float:
+    """Return the time [s] of the exponential that fits best, between `_SHORTEST` and `_LONGEST`.
+
+    `gain` is what of the rests points where a longer time would move the fit: positive where the best
+    time is longer. With the heights of the fit at their best for each time, nothing else changes the squares.
+    """
+    short, long = _SHORTEST, _LONGEST
+    while long > short * (1 + 1e-10):
+        middle = math.sqrt(short * long)
+        short, long = (middle, long) if gain(middle) > 0 else (short, middle)
+    return math.sqrt(short * long)
 
 
 # ------------------------------------------------------------------ the plan followed along the log
@@ -489,20 +502,17 @@ def _rest(log: FiringLog, free: list[tuple[float, float]]) -> float | None:
     if len(time) < 4 or np.ptp(time) < _LEAST_TIME or np.ptp(shown) < _LEAST_FALL:
         return None
 
-    def fitted(log_time: float) -> tuple[float, float, float]:
-        shape = np.exp(-time / np.exp(log_time))
+    def fitted(cooling: float) -> tuple[float, np.ndarray]:
+        shape = np.exp(-time / cooling)
         around = shape - shape.mean()
-        height = float(around @ shown / (around @ around))
-        rest = float(shown.mean() - height * shape.mean())
-        return float(((shown - rest - height * shape) ** 2).sum()), rest, height
+        fall = float(around @ shown / (around @ around)) * shape
+        return float(shown.mean() - fall.mean()), fall
 
-    found = minimize_scalar(
-        lambda log_time: fitted(log_time)[0],
-        bounds=(np.log(300.0), np.log(4e5)),
-        method="bounded",
-        options={"xatol": 1e-6},
-    )
-    _, rest, _ = fitted(float(found.x))
+    def gain(cooling: float) -> float:
+        rest, fall = fitted(cooling)
+        return float((shown - rest - fall) @ (fall * time))
+
+    rest, _ = fitted(_best_time(gain))
     above = shown - rest
     return rest if above[-1] < 0.25 * above[0] else None
 
