@@ -20,9 +20,12 @@ Mech. 433, 135.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import accumulate, pairwise
 
 import numpy as np
-from scipy.linalg import solveh_banded
+from scipy.linalg.blas import dsbmv
+from scipy.linalg.lapack import dpbsv
 
 GRAVITY = 9.81
 
@@ -78,26 +81,29 @@ class State:
 
 @dataclass(frozen=True)
 class _Forms:
-    """Linear forms of the velocities: form i has the coefficients rows[:, i], from node `first` + i on."""
+    """Linear forms of the velocities: form i has the coefficients rows[:, i], from unknown `first` + 2 i on.
+
+    The unknowns of node i are 2 i, along x, and 2 i + 1, along y.
+    """
 
     rows: np.ndarray
     first: int = 0
 
-    def _places(self) -> Iterator[slice]:
+    @cached_property
+    def _places(self) -> list[slice]:
         width, count = self.rows.shape
-        start = 2 * self.first
-        return (slice(start + k, start + k + 2 * count - 1, 2) for k in range(width))
+        return [slice(self.first + k, self.first + k + 2 * count - 1, 2) for k in range(width)]
 
     def of(self, velocity: np.ndarray) -> np.ndarray:
-        return sum(row * velocity[place] for row, place in zip(self.rows, self._places(), strict=True))
+        return sum(row * velocity[place] for row, place in zip(self.rows, self._places, strict=True))
 
     def add_force(self, force: np.ndarray, size: np.ndarray) -> None:
-        for row, place in zip(self.rows, self._places(), strict=True):
+        for row, place in zip(self.rows, self._places, strict=True):
             force[place] += size * row
 
     def add_square(self, band: np.ndarray, weight: np.ndarray) -> None:
         """Add weight x form^2 to a symmetric matrix of which the lower diagonals are kept."""
-        for j, place in enumerate(self._places()):
+        for j, place in enumerate(self._places):
             weighted = weight * self.rows[j]
             for i in range(j, len(self.rows)):
                 band[i - j, place] += weighted * self.rows[i]
@@ -202,7 +208,7 @@ def _resistance(sheet: Sheet, here: _Geometry) -> np.ndarray:
         bend = bend + tilt / 2
         rim = here.turn[:, -1:] * here.along[0, -1] / here.nodes[-1, 0]
         at_rim = h[-1:] ** 3 / 3 * l[-1:] / 2 * here.nodes[-1, 0]
-        _Forms(rim, count - 2).add_square(band, 0.75 * at_rim)
+        _Forms(rim, 2 * (count - 2)).add_square(band, 0.75 * at_rim)
         middle = middle * 3 * here.nodes[1, 0] / 4  # both ways alike; the radius there is l/4 on average
     _Forms(stretch).add_square(band, weight)
     _Forms(bend).add_square(band, stiff)
@@ -230,8 +236,7 @@ def _drive(sheet: Sheet, here: _Geometry, area: np.ndarray) -> np.ndarray:
 def _contacts(sheet: Sheet, here: _Geometry) -> list[_Contact]:
     """Return what the sheet may meet: top, wall and corner of the block, and, last, the base."""
     x, y = here.nodes.T
-    level = np.array([np.zeros_like(x), np.ones_like(x)])
-    upright = level[::-1]
+    along, up = _Forms(np.ones((1, len(x)))), _Forms(np.ones((1, len(y))), 1)
     contacts = []
     if sheet.block is not None:
         block, grips = sheet.block, sheet.block.grips
@@ -240,13 +245,13 @@ def _contacts(sheet: Sheet, here: _Geometry) -> list[_Contact]:
         top = np.where(over & (beyond <= 0), above - here.half, np.inf)
         wall = np.where(~over & (above <= 0), beyond - here.half, np.inf)
         contacts += [
-            _Contact(top, _Forms(level), _Forms(upright) if grips else None),
-            _Contact(wall, _Forms(block.side * upright), _Forms(level) if grips else None),
+            _Contact(top, up, along if grips else None),
+            _Contact(wall, _Forms(block.side * along.rows), up if grips else None),
             _at_corner(block, here),
         ]
     if sheet.base is not None:
         gap = y - sheet.base - here.half
-        contacts.append(_Contact(gap, _Forms(level), _Forms(upright) if sheet.base_grips else None))
+        contacts.append(_Contact(gap, up, along if sheet.base_grips else None))
     return contacts
 
 
@@ -264,8 +269,8 @@ def _at_corner(block: Block, here: _Geometry) -> _Contact:
     sliding = None
     if block.grips:  # the lower face is held, the mid-surface rolls over the corner
         ahead = np.concatenate([(1 - share[i]) * here.along[:, i], share[i] * here.along[:, i]])
-        sliding = _Forms((ahead + here.thickness[i] / 2 * here.turn[:, i])[:, None], i)
-    return _Contact(gap, _Forms(rows, i), sliding)
+        sliding = _Forms((ahead + here.thickness[i] / 2 * here.turn[:, i])[:, None], 2 * i)
+    return _Contact(gap, _Forms(rows, 2 * i), sliding)
 
 
 def _least(
@@ -281,21 +286,23 @@ def _least(
     A convex problem: Newton's method on the set of gaps that bind. Without the exact search along its
     direction that set cycles.
     """
-    gap = np.concatenate([[], *gaps])
+    gap = np.concatenate(gaps) if gaps else np.empty(0)
+    ends = accumulate((len(part) for part in gaps), initial=0)
+    places = [slice(*pair) for pair in pairwise(ends)]  # of each contact's gaps in the row of all
 
     def rates(of: np.ndarray) -> np.ndarray:
-        return np.concatenate([[], *(form.of(of) for form in opening)])
+        return np.concatenate([form.of(of) for form in opening]) if opening else gap
 
     rate = rates(velocity)
     binds = gap + step * rate < 0
-    ends = np.cumsum([len(part) for part in gaps], dtype=int)
     for _ in range(60):
         matrix, load = band.copy(), force.copy()
-        for form, part, bound in zip(opening, gaps, np.split(binds, ends)[:-1], strict=True):
+        for form, part, place in zip(opening, gaps, places, strict=True):
+            bound = binds[place]
             if bound.any():
                 form.add_square(matrix, step * _CONTACT * bound)
                 form.add_force(load, -_CONTACT * np.where(bound, part, 0.0))
-        change = solveh_banded(matrix, load, lower=True, check_finite=False) - velocity
+        change = dpbsv(matrix, load, lower=1)[1] - velocity
         turn = rates(change)
         share = _search(band, force, gap, step, velocity, change, rate, turn)
         velocity, rate = velocity + share * change, rate + share * turn
@@ -303,7 +310,7 @@ def _least(
         if share == 1.0 and (now == binds).all():
             break
         binds = now
-    return velocity, np.split(binds, ends)[:-1]
+    return velocity, [binds[place] for place in places]
 
 
 def _search(
@@ -317,7 +324,7 @@ def _search(
     turn: np.ndarray,
 ) -> float:
     """Return how much of a change to make: where the slope of the power along it, in pieces, is 0."""
-    resisted = _times(band, change)
+    resisted = dsbmv(len(band) - 1, 1.0, band, change, lower=1)
     slope, growth = resisted @ velocity - force @ change, resisted @ change
 
     def slopes(share: np.ndarray) -> np.ndarray:
@@ -326,20 +333,12 @@ def _search(
 
     finite = np.isfinite(gap) & (turn != 0)
     gap, rate, turn = gap[finite], rate[finite], turn[finite]
-    if slopes(np.ones(1))[0] <= 1e-9 * abs(slopes(np.zeros(1))[0]):
+    at_start, at_end = slopes(np.array([0.0, 1.0]))
+    if at_end <= 1e-9 * abs(at_start):
         return 1.0
     breaks = -(gap / step + rate) / turn
     corners = np.sort(np.concatenate([[0.0, 1.0], breaks[(breaks > 0) & (breaks < 1)]]))
     return float(np.interp(0.0, slopes(corners), corners))
-
-
-def _times(band: np.ndarray, vector: np.ndarray) -> np.ndarray:
-    """Return a symmetric matrix, given by its lower diagonals, times a vector."""
-    product = band[0] * vector
-    for k in range(1, len(band)):
-        product[k:] += band[k, :-k] * vector[:-k]
-        product[:-k] += band[k, :-k] * vector[k:]
-    return product
 
 
 def _means(values: np.ndarray) -> np.ndarray:
