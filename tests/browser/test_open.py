@@ -27,7 +27,7 @@ SHORT = """text => {
   }
   return `${text.length} ${one} ${other}`;
 }"""
-"""A text's length and 64 bits of its letters: what is compared need not travel, for it is a megabyte at times."""
+"""A text's length and 64 bits of its letters: what is compared need not travel, being a megabyte at times."""
 
 FINGERPRINT = f"""panel => {{
   const values = [...panel.querySelectorAll('input')].map(input => input.value);
@@ -200,7 +200,7 @@ class Visit:
         box.get_by_text(f"{expected.heading}. {expected.sentence}").wait_for()
 
     def sliders(self):
-        """Return sliders' handles with panels and labels: all of lesson 2's first panel, else a panel's first.
+        """Return sliders' handles with panels and labels: all of lesson 2's first panel, else each first.
 
         Every end of every control is drawn without a browser, in tests/test_panels.py.
         """
