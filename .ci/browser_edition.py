@@ -38,6 +38,7 @@ NOT_NEEDED = {
     "jedi",
     "narwhals",
     "packaging",
+    "plotly",
     "tzdata",
 }
 """Named by a package, and not loaded by a lesson, or there in another form."""
@@ -104,7 +105,8 @@ def sums(lock: Path, wheels: Path) -> None:
 
 def lay_wheels(wheels: Path, folder: Path, lock: Path) -> None:
     """Lay the wheels beside the interpreter, with a lock file that says what needs what."""
-    found = {wheel.name: wheel for wheel in map(read, sorted(wheels.glob("*.whl")))}
+    every = map(read, sorted(wheels.glob("*.whl")))
+    found = {wheel.name: wheel for wheel in every if wheel.name != "plotly"}  # which the page has
     packages = {}
     for wheel in found.values():
         depends = set()
@@ -241,6 +243,9 @@ def finish(checkout: Path, wheels: Path, site: Path) -> None:
     )
     listed = [dataclasses.asdict(lesson) for lesson in lessons.shipped()]
     (extension / "static/lessons.json").write_text(json.dumps(listed))
+    (plotly,) = wheels.glob("plotly-*.whl")
+    with zipfile.ZipFile(plotly) as archive:
+        (extension / "static/plotly.min.js").write_bytes(archive.read("plotly/package_data/plotly.min.js"))
     for path in (site / "jupyter-lite.json", site / "lab/jupyter-lite.json"):
         told = json.loads(path.read_text())
         if "federated_extensions" in told["jupyter-config-data"]:

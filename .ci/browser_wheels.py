@@ -12,15 +12,12 @@ import zipfile
 from pathlib import Path
 
 ONLY = {
-    "plotly": r"_plotly_utils/(?!png|colors|basevalidators)"
-    r"|plotly/(__init__|exceptions|files|tools|optional_imports|_?version)\.py$"
-    r"|plotly/offline/|plotly/package_data/plotly\.min\.js|[^/]+\.dist-info/",
+    "plotly": r"plotly/package_data/plotly\.min\.js|[^/]+\.dist-info/",  # which the page itself loads
 }
 NOT = {
     "kilncalc": r"kilncalc/page/jupyter/",  # the site has it already
     "scipy": r"scipy/(stats|io|signal|ndimage|cluster|odr|datasets|misc|fftpack|differentiate|interpolate)/"
-    r"|scipy/(integrate/|sparse/csgraph/|optimize/(_tstutils|cython_optimize/)|_external/array_api_compat/torch/)"
-    r"|scipy/special/(cython_special|_test_internal|_mptestutils|_add_newdocs)",
+    r"|scipy/(integrate|optimize|special|fft|spatial|constants|sparse/csgraph|_external/array_api_compat/torch)/",
     "numpy": r"numpy/linalg/lapack_lite\.|numpy/conftest",
     "pandas": r"pandas/plotting/_matplotlib/|pandas/_version\.",
     "pillow": r"PIL/_(imagingft|imagingcms|imagingmath)",

@@ -16,7 +16,6 @@ import anywidget
 import ipywidgets as widgets
 import numpy as np
 import traitlets
-from plotly.offline import get_plotlyjs
 
 from kilncalc.figures.style import Figure
 from kilncalc.panels.look import alike
@@ -110,6 +109,8 @@ class _Picture(anywidget.AnyWidget):
 
     def _answer(self, _widget: Any, content: Any, _buffers: Any) -> None:
         if content == {"kind": "plotly"}:
+            from plotly.offline import get_plotlyjs  # only where a browser asks for it
+
             self.send({"kind": "plotly"}, buffers=[get_plotlyjs().encode()])
         elif content == {"kind": "seen"} and self.seen and self.waits:
             self.seen()

@@ -6,17 +6,22 @@ const LEAST_LIST = 105; // px; a list of rows that would be lower than the scree
 const LEAST_PART = 0.45; // of the height between its margins that a plot keeps
 const SPARE = 24; // px; for words that take one more line when a slider has moved
 
-function fetched(model) {
+// The kernel sends it; the browser edition has it as a file, and says where.
+function sent(model) {
   return new Promise((resolve) => {
-    model.on("msg:custom", async (message, buffers) => {
+    model.on("msg:custom", (message, buffers) => {
       if (message.kind !== "plotly") return;
-      const address = URL.createObjectURL(new Blob([buffers[0]], { type: "text/javascript" }));
-      await import(address);
-      URL.revokeObjectURL(address);
-      resolve(globalThis.Plotly);
+      resolve(URL.createObjectURL(new Blob([buffers[0]], { type: "text/javascript" })));
     });
     model.send({ kind: "plotly" });
   });
+}
+
+async function fetched(model) {
+  const address = globalThis.kilncalcPlotlyAt ?? (await sent(model));
+  await import(address);
+  URL.revokeObjectURL(address); // of a file it does nothing
+  return globalThis.Plotly;
 }
 
 async function plotly(model) {

@@ -17,6 +17,7 @@ const carried = (call) => `__import__("kilncalc.page.carried", fromlist=["lay"])
 export async function browserEdition(app, page, tell) {
   const { contents, workspaces } = app.serviceManager;
   const here = new URL(".", import.meta.url);
+  globalThis.kilncalcPlotlyAt = new URL("plotly.min.js", here).href; // for _picture.js
   const lessons = await (await fetch(new URL("lessons.json", here))).json();
   // The browser's stores are made when they are first asked for; two at once, in a browser that has never been here,
   // would wait for each other for good. So one after the other, before a page asks.
