@@ -361,13 +361,27 @@ def test_paper_rods_and_blanks_are_drawn_as_high_and_wide_as_they_are():
     laid, even = lesson3.rods.picture("metric")["panes"]
     assert np.nanmax(laid["data"][2]["y"]) == pytest.approx(10.4, rel=1e-9)  # hand: 6.4 + 2 x 2
     assert max(even["data"][1]["y"]) == pytest.approx(6.4 + 0.418879, rel=1e-6)  # hand: 2 pi 4/(4 x 15)
-    first = lesson3.cut.picture("metric")["panes"][0]["data"]
-    assert (np.nanmin(first[0]["x"]), first[0]["x"][1], np.nanmax(first[0]["y"])) == (0, 500, 400)
-    # hand: the second sheet stands 24 in and a twentieth of that further right
-    assert first[0]["x"][6] == pytest.approx(24 * 25.4 * 1.05, rel=1e-9)
-    plan = lesson3.cut.at().plan.sheets
-    highest = 1000 * max(one.y + one.width for sheet in plan for one in sheet.blanks)
-    assert np.nanmax(first[1]["y"]) == pytest.approx(highest, rel=1e-9)
+
+
+@pytest.mark.parametrize("width", [400 * MM, 480 * MM])
+def test_each_sheet_is_drawn_by_itself_with_its_blanks_and_cuts_where_they_are(width):
+    plan = lesson3.cut.at(width=width).plan.sheets
+    panes = lesson3.cut.picture("metric", width=width)["panes"]
+    assert len(panes) == min(len(plan), 3)
+    for number, (pane, sheet) in enumerate(zip(panes, plan, strict=False), 1):
+        whole, blanks, cuts = (trace for trace in pane["data"])
+        assert (np.nanmin(whole["x"]), np.nanmax(whole["x"])) == (0, 500)
+        assert (np.nanmin(whole["y"]), np.nanmax(whole["y"])) == pytest.approx((0, 1000 * width))
+        # a box is five corners and a gap: the first is its lower left one, the third the upper right one
+        for place, low, size in (("x", "x", "length"), ("y", "y", "width")):
+            starts = [1000 * getattr(one, low) for one in sheet.blanks]
+            assert blanks[place][::6] == pytest.approx(starts, abs=1e-6)
+            ends = [1000 * (getattr(one, low) + getattr(one, size)) for one in sheet.blanks]
+            assert blanks[place][2::6] == pytest.approx(ends, rel=1e-9)
+        assert cuts["x"][::3] == pytest.approx([1000 * one.x0 for one in sheet.cuts], abs=1e-6)
+        assert cuts["y"][1::3] == pytest.approx([1000 * one.y1 for one in sheet.cuts], rel=1e-9)
+        *letters, above = [note["text"] for note in pane["layout"]["annotations"]]
+        assert len(letters) == len(sheet.blanks) and above == str(number)
 
 
 def test_dams_are_drawn_where_they_stand_and_the_guess_is_of_what_is_drawn():

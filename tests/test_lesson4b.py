@@ -194,6 +194,26 @@ def test_the_tray_in_words(units):
 
 
 @pytest.mark.parametrize("units", SYSTEMS)
+def test_each_number_of_the_tray_stands_in_its_shape_and_on_no_other_number(units):
+    show, tray = Show(units), lesson4b.tray.at().solid
+    pane = pictures.tray(lesson4b.tray.at(), show)["panes"][0]
+    places = [(float(note["x"]), float(note["y"])) for note in pane["layout"]["annotations"]]
+    assert [note["text"] for note in pane["layout"]["annotations"]] == ["1", "2", "3", "4"]
+    cell = float(show.number(tray.pattern.relief.cell, "length"))
+    for (x, y), shape in zip(places, tray.pattern.shapes, strict=True):
+        assert tray.pattern.covered(shape)[int(y / cell), int(x / cell)]
+    # hand: 240 mm are 240 px at least, and a number 20 px high
+    far = [np.hypot(x - v, y - w) for n, (x, y) in enumerate(places) for v, w in places[:n]]
+    assert min(far) >= 0.999 * float(show.number(0.020, "length"))
+
+
+def test_the_key_of_a_map_is_as_long_as_nine_tenths_of_it_and_lies_over_its_middle():
+    for pane in pictures.tray(lesson4b.tray.at(), Show("metric"))["panes"]:
+        bar = next(trace["colorbar"] for trace in pane["data"] if "colorbar" in trace)
+        assert (bar["orientation"], bar["x"], bar["xanchor"], bar["len"]) == ("h", 0.5, "center", 0.9)
+
+
+@pytest.mark.parametrize("units", SYSTEMS)
 def test_the_thickness_of_a_piece_in_words(units):
     piece = replace(by_hand().pattern, cut=(("patch", 25e-6),))
     caption = pictures.thickness(piece, Show(units))["caption"]

@@ -1,7 +1,5 @@
 """A picture of blanks on the sheets they are cut from."""
 
-from collections.abc import Sequence
-
 from kilncalc.cutting import CutSheet
 from kilncalc.figures import style
 from kilncalc.figures._shapes import bare_axis, box, count, lines, shape, to_scale
@@ -34,33 +32,31 @@ def order(found: GlassOrder, show: Show) -> style.Figure:
         style.reading(lost, "drawn in, ground off", "second"),
         style.reading(offcuts, "offcuts and cuts", "quiet"),
     ]
-    return style.picture([_sheets(sheets[:DRAWN], letters, show)], caption, readings)
-
-
-def _sheets(drawn: Sequence[CutSheet], letters: dict[str, str], show: Show) -> style.Pane:
-    sheets, blanks, cuts, notes = [], [], [], []
+    drawn = sheets[:DRAWN]
     long = max(WIDEST[0], *(sheet.stock.length for sheet in drawn))
     wide = max(WIDEST[1], *(sheet.stock.width for sheet in drawn))
-    apart = 0.05 * long
-    for number, sheet in enumerate(drawn):
-        x = number * (long + apart)
-        sheets.append(box(x, x + sheet.stock.length, 0.0, sheet.stock.width))
-        blanks += [box(x + one.x, x + one.x + one.length, one.y, one.y + one.width) for one in sheet.blanks]
-        cuts += [[(x + cut.x0, cut.y0), (x + cut.x1, cut.y1)] for cut in sheet.cuts]
-        notes += [
-            _words(x + one.x + one.length / 2, one.y + one.width / 2, letters[one.name], show)
-            for one in sheet.blanks
-        ]
-        notes.append(
-            _words(x + sheet.stock.length / 2, sheet.stock.width + apart, f"{number + 1}", show, style.QUIET)
-        )
-    right = DRAWN * (long + apart)
+    panes = [_sheet(number, sheet, (long, wide), letters, show) for number, sheet in enumerate(drawn, 1)]
+    return style.picture(panes, caption, readings)
+
+
+def _sheet(
+    number: int, sheet: CutSheet, room: tuple[float, float], letters: dict[str, str], show: Show
+) -> style.Pane:
+    blanks = [box(one.x, one.x + one.length, one.y, one.y + one.width) for one in sheet.blanks]
+    cuts = [[(cut.x0, cut.y0), (cut.x1, cut.y1)] for cut in sheet.cuts]
+    whole = box(0.0, sheet.stock.length, 0.0, sheet.stock.width)
+    above = 0.05 * room[0]
+    notes = [
+        _words(one.x + one.length / 2, one.y + one.width / 2, letters[one.name], show) for one in sheet.blanks
+    ]
+    notes.append(_words(sheet.stock.length / 2, sheet.stock.width + above, f"{number}", show, style.QUIET))
     return style.pane(
-        [shape("offcut", sheets, show), shape("glass", blanks, show), lines(cuts, show, style.CUT)],
-        x=bare_axis(-0.01, right, show),
-        y=to_scale(bare_axis(-0.01, wide + 2 * apart, show)),
+        [shape("offcut", [whole], show), shape("glass", blanks, show), lines(cuts, show, style.CUT)],
+        x=bare_axis(-0.01, room[0] + 0.01, show),
+        y=to_scale(bare_axis(-0.01, room[1] + 2 * above, show)),
         annotations=notes,
-        height=250,
+        height=230,
+        least=200,
         margin={"l": 8, "r": 8, "t": 8, "b": 8},
     )
 

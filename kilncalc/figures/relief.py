@@ -1,5 +1,6 @@
 """Pictures of a piece with a pattern: maps of its thickness and of what pulls it, moment by moment."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -316,9 +317,11 @@ def _thickness_map(piece: patterned.Pattern, show: Show, tall: int) -> style.Pan
 
 def _numbers(piece: patterned.Pattern, show: Show) -> list[dict[str, Any]]:
     """Return the number of each shape, in it."""
-    labels = []
+    labels: list[dict[str, Any]] = []
+    taken: list[tuple[int, int]] = []
     for number, shape in enumerate(piece.shapes, 1):
-        row, column = _inside(piece.covered(shape))
+        taken.append(_inside(piece.covered(shape), taken))
+        row, column = taken[-1]
         left, low = (
             float(show.number((place + 0.5) * piece.relief.cell, "length")) for place in (column, row)
         )
@@ -328,11 +331,14 @@ def _numbers(piece: patterned.Pattern, show: Show) -> list[dict[str, Any]]:
     return labels
 
 
-def _inside(cells: np.ndarray) -> tuple[int, int]:
-    """Return the cell of a shape that is nearest to the middle of its cells."""
+def _inside(cells: np.ndarray, taken: Sequence[tuple[int, int]]) -> tuple[int, int]:
+    """Return the cell of a shape nearest to the middle of its cells, away from other numbers if it can be."""
     places = np.argwhere(cells)
-    nearest = ((places - places.mean(axis=0)) ** 2).sum(axis=1).argmin()
-    return int(places[nearest][0]), int(places[nearest][1])
+    order = ((places - places.mean(axis=0)) ** 2).sum(axis=1).argsort(kind="stable")
+    room = max(cells.shape) / 10  # a number takes some 20 of 240 px
+    free = [n for n in order if all(np.hypot(*(places[n] - other)) >= room for other in taken)]
+    row, column = places[free[0] if free else order[0]]
+    return int(row), int(column)
 
 
 def _tension_map(

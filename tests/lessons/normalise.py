@@ -22,6 +22,7 @@ from typing import Any
 from urllib.parse import unquote
 
 import nbformat
+import numpy as np
 from nbclient import NotebookClient
 from plotly.offline import get_plotlyjs
 
@@ -31,6 +32,7 @@ from kilncalc.classroom.notebooks import LOCKED, digest
 from kilncalc.exercises import question
 from kilncalc.figures import style
 from kilncalc.panels import Panel, as_json
+from kilncalc.quantities import SYSTEMS
 
 CHROMIUM = os.environ.get("KILNCALC_CHROMIUM", "/usr/bin/chromium")
 CHROMIUM_ARGS = [
@@ -48,6 +50,9 @@ NAMES_WITHOUT_CHANCE = "() => { let x = 1; Math.random = () => (x = x * 16807 % 
 READINGS_WIDTH, READINGS_LETTERS = 260, 28
 """The column of a still picture in which the readings stand, in px, and how many letters fit across it."""
 
+FILES = {"metric": "picture", "inches": "inches"}
+"""The attachment of a still picture in each unit system."""
+
 WORDS_A_MINUTE = 200
 MINUTES_A_PANEL = 5
 KEPT_OUTPUT_KINDS = ("text/plain", "text/html", "text/markdown")
@@ -64,14 +69,43 @@ def picture_name(cell: Any) -> str | None:
     return cell["metadata"].get("kilncalc", {}).get("picture")
 
 
-def picture_sources(name: str) -> dict[str, str]:
+def pictures(name: str) -> dict[str, style.Figure]:
+    """Return what a picture cell's panel draws in either unit system before anything is moved."""
+    return {units: panel_named(name).picture(units) for units in SYSTEMS}
+
+
+def picture_sources(drawn_in: dict[str, style.Figure]) -> dict[str, str]:
     """Return the Markdown of a picture cell in both unit systems: the caption is the alternative text."""
     sources = {}
-    for units, file in (("metric", "picture"), ("inches", "inches")):
-        caption = panel_named(name).picture(units)["caption"]
-        escaped = caption.replace("[", "(").replace("]", ")").replace("\n", " ")
-        sources[units] = f"![{escaped}](attachment:{file}.png)"
+    for units, figure in drawn_in.items():
+        escaped = figure["caption"].replace("[", "(").replace("]", ")").replace("\n", " ")
+        sources[units] = f"![{escaped}](attachment:{FILES[units]}.png)"
     return sources
+
+
+def gist(figure: style.Figure) -> dict[str, str]:
+    """Return what tells one drawing from another: words, colours and heights, and where its numbers lie.
+
+    Of each row of numbers how many there are, the least, the largest and the mean of their sizes.
+    """
+    words, numbers = [], []
+    for pane in figure["panes"]:
+        layout = pane["layout"]
+        numbers.append(layout["height"])
+        for axis in ("xaxis", "yaxis"):
+            words.append(layout[axis].get("title", {}).get("text", ""))
+            numbers += layout[axis].get("range") or []
+        for trace in pane["data"]:
+            words.append(f"{trace['type']} {trace.get('mode', '')} {trace.get('line', {}).get('color', '')}")
+            for name in ("x", "y", "z"):
+                row = np.asarray(trace.get(name, []), dtype=object).ravel()
+                known = [float(one) for one in row if isinstance(one, (int, float)) and np.isfinite(one)]
+                words += [str(one) for one in row if isinstance(one, str)]
+                numbers += [len(known), *([min(known), max(known), np.mean(np.abs(known))] if known else [])]
+        for note in layout.get("annotations", []):
+            words.append(note["text"])
+            numbers += [one for one in (note["x"], note["y"]) if not isinstance(one, str)]
+    return {"words": " | ".join(words), "numbers": " ".join(f"{one:.5g}" for one in numbers)}
 
 
 def draw_pictures(notebook: Any) -> None:
@@ -87,19 +121,20 @@ def draw_pictures(notebook: Any) -> None:
         page.set_content("<html><body></body></html>")
         page.add_script_tag(content=get_plotlyjs())
         for cell in cells:
-            name = picture_name(cell)
+            figures = pictures(picture_name(cell))
             cell["attachments"] = {}
-            for units, file in (("metric", "picture"), ("inches", "inches")):
-                svg = drawn(page, json.loads(as_json(panel_named(name).picture(units))))
+            for units, figure in figures.items():
+                file, svg = FILES[units], drawn(page, json.loads(as_json(figure)))
                 paper.set_content(f'<body style="margin:0">{svg}</body>')
                 png = paper.locator("svg").first.screenshot()
                 cell["attachments"] |= {
                     f"{file}.png": {"image/png": base64.b64encode(png).decode("ascii")},
                     f"{file}.svg": {"image/svg+xml": base64.b64encode(svg.encode()).decode("ascii")},
                 }
-            sources = picture_sources(name)
+            sources = picture_sources(figures)
             cell["source"] = sources["metric"]
             cell["metadata"]["kilncalc"]["inches"] = sources["inches"]
+            cell["metadata"]["kilncalc"]["drawn"] = {units: gist(one) for units, one in figures.items()}
         browser.close()
 
 
@@ -193,7 +228,7 @@ def normal_form(notebook: Any) -> str:
         if name := picture_name(cell):
             asks = {"guess": True} if panel_named(name).guess else {}
             cell["metadata"]["kilncalc"] = {
-                key: kept["kilncalc"][key] for key in ("picture", "inches")
+                key: kept["kilncalc"][key] for key in ("picture", "inches", "drawn")
             } | asks
         cell["source"] = _joined(cell["source"]).rstrip("\n")
         if cell["cell_type"] == "code":
@@ -236,7 +271,7 @@ def _filter_outputs(cell: Any) -> None:
     if "panel" in tags:
         cell["metadata"]["jupyter"] = {"source_hidden": True}
         cell["outputs"] = []
-    outputs = []
+    outputs: list[dict[str, Any]] = []
     for output in cell["outputs"]:
         if "data" in output:
             kinds = {kind: output["data"][kind] for kind in KEPT_OUTPUT_KINDS if kind in output["data"]}
@@ -246,7 +281,12 @@ def _filter_outputs(cell: Any) -> None:
             output["metadata"] = {}
         if "text" in output:
             output["text"] = _joined(output["text"]).splitlines(keepends=True)
-        outputs.append(output)
+        if (
+            outputs and "name" in output and output["name"] == outputs[-1].get("name")
+        ):  # written in two moments
+            outputs[-1]["text"] = "".join([*outputs[-1]["text"], *output["text"]]).splitlines(keepends=True)
+        else:
+            outputs.append(output)
     cell["outputs"] = outputs
 
 

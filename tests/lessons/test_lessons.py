@@ -6,7 +6,7 @@ from pathlib import Path
 
 import nbformat
 import pytest
-from normalise import normal_form, picture_name, picture_sources
+from normalise import gist, normal_form, picture_name, picture_sources, pictures
 
 from kilncalc import exercises
 from kilncalc.classroom.notebooks import edited
@@ -95,7 +95,13 @@ def test_pictures_and_panels_belong_together(path: Path) -> None:
             assert shown and picture_name(every[place - 1]) == shown[1], source(cell)
         if name := picture_name(cell):
             shown = {"metric": source(cell), "inches": cell["metadata"]["kilncalc"]["inches"]}
-            assert shown == picture_sources(name), f"{name} draws other numbers now: normalise the lesson"
+            figures = pictures(name)
+            assert shown == picture_sources(figures), f"{name} says otherwise now: normalise the lesson"
+            for units, figure in figures.items():
+                was, now = cell["metadata"]["kilncalc"]["drawn"][units], gist(figure)
+                assert now["words"] == was["words"], f"{name} is drawn otherwise now: normalise the lesson"
+                numbers, stood = ([float(one) for one in each["numbers"].split()] for each in (now, was))
+                assert numbers == pytest.approx(stood, rel=2e-3, abs=1e-9), f"{name}: normalise the lesson"
             assert set(cell["attachments"]) == {"picture.png", "picture.svg", "inches.png", "inches.svg"}
 
 
