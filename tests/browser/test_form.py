@@ -70,7 +70,7 @@ def test_stripes_move_over_a_picture_that_is_a_second_late_without_a_word_of_the
     assert picture.evaluate(said) == [["hidden", "hidden", "visible", "visible", "visible"], True]
 
 
-@pytest.mark.parametrize("width", [390, pytest.param(683, marks=pytest.mark.slow), 1366])
+@pytest.mark.parametrize("width", [390, 683, 1366])
 def test_no_step_needs_a_scrollbar_sideways_and_each_fits_a_small_laptop(page, width):
     page.set_viewport_size({"width": width, "height": 768})
     form = page.locator(".kilncalc-form:has(.kilncalc-steps)")
