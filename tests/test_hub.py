@@ -29,15 +29,36 @@ def block(part):
     return found
 
 
-def test_the_settings_let_the_class_in_and_find_the_page(tmp_path):
-    (tmp_path / "class.csv").write_text(CLASS, encoding="utf-8")
+def settings_of(folder):
+    """What the hub's settings say, those for idle servers too, with its files in another folder."""
+    (folder / "class.csv").write_text(CLASS, encoding="utf-8")
     settings = Config()
-    code = block("get_config()").replace("/opt/kilncalc", str(tmp_path))
+    code = (block("get_config()") + block("idle_culler")).replace("/opt/kilncalc", str(folder))
     exec(compile(code, "jupyterhub_config.py", "exec"), {"get_config": lambda: settings})
+    return settings
+
+
+def test_the_settings_let_the_class_in_and_find_the_page(tmp_path):
+    settings = settings_of(tmp_path)
     assert settings.Authenticator.allowed_users == {"s01", "s02", "s03"}
     around = settings.Spawner.environment
     assert Path(around["JUPYTER_PATH"], "labextensions/kilncalc/package.json").is_file()
     assert Path(around["JUPYTER_CONFIG_PATH"], "jupyter_server_config.json").is_file()
+
+
+def test_kernels_stop_before_their_server_and_nobody_listens_to_them(tmp_path):
+    settings = settings_of(tmp_path)
+    given = dict(argument.removeprefix("--").split("=") for argument in settings.Spawner.args)
+    # without it any account hears what a kernel tells its page: it was tried
+    assert given["KernelManager.transport_encryption"] == "auto"
+    (service,) = settings.JupyterHub.services
+    (role,) = settings.JupyterHub.load_roles
+    assert role["services"] == [service["name"]]
+    seconds = int(service["command"][-1].removeprefix("--timeout="))
+    assert int(given["MappingKernelManager.cull_idle_timeout"]) < seconds
+    # published: jupyterhub-idle-culler 2.0.0, README: Caveats, Permissions
+    assert seconds > 30 + 300
+    assert set(role["scopes"]) == {"list:users", "read:users:activity", "read:servers", "delete:servers"}
 
 
 @posix_only
