@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -498,10 +499,16 @@ def _best_plan(blanks: list[Blank], stock: list[StockSheet], kerf: float) -> lis
     """Return the plan with the least sheet, then the largest offcut; refuse blanks that find no place."""
     best: tuple[tuple[float, ...], list[CutSheet], list[Blank]] | None = None
     fittings = 0
+    tried: set[tuple[object, ...]] = set()
     for rule in (*_SHELVES, *_RULES):
         if rule not in _SHELVES and fittings > _MOST_FITTINGS:
             break
-        sheets, left, more = _plan(blanks, stock, kerf, rule)
+        row = sorted(blanks, key=partial(_order, rule, stock), reverse=True)
+        same = rule.lie, rule.place, rule.first_cut, *map(id, row)
+        if same in tried:  # of few sizes most orders are one
+            continue
+        tried.add(same)
+        sheets, left, more = _plan(row, stock, kerf, rule)
         fittings += more
         offcuts = [_area(offcut) for sheet in sheets for offcut in sheet.offcuts]
         key = (
@@ -525,7 +532,7 @@ def _best_plan(blanks: list[Blank], stock: list[StockSheet], kerf: float) -> lis
 def _plan(
     blanks: list[Blank], stock: list[StockSheet], kerf: float, rule: _Rule
 ) -> tuple[list[CutSheet], list[Blank], int]:
-    left = sorted(blanks, key=lambda blank: _order(rule, blank, stock), reverse=True)
+    left = blanks
     sheets: list[CutSheet] = []
     fittings = 0
     for sheet in stock:
@@ -610,14 +617,12 @@ def _free(x: float, y: float, length: float, width: float) -> Rectangle:
 
 def _across_first(rule: _Rule, place: Rectangle, length: float, width: float, on_shelf: bool) -> bool:
     """Return whether the first cut runs across the length (parallel to y)."""
+    if rule.first_cut == "shelf":
+        return on_shelf
+    if rule.first_cut in ("along", "across"):
+        return rule.first_cut == "across"
     beside, above = place.length - length, place.width - width
-    return {
-        "shorter": above < beside,
-        "longer": above >= beside,
-        "along": False,
-        "across": True,
-        "shelf": on_shelf,
-    }[rule.first_cut]
+    return (above < beside) == (rule.first_cut == "shorter")
 
 
 def _score(how: str, place: Rectangle, length: float, width: float) -> tuple[float, ...]:
@@ -643,7 +648,7 @@ def _ways(blank: Blank, stock: StockSheet, rule: _Rule) -> list[tuple[float, flo
     return [first if fits else first[::-1]]
 
 
-def _order(rule: _Rule, blank: Blank, stock: list[StockSheet]) -> tuple[float, ...]:
+def _order(rule: _Rule, stock: list[StockSheet], blank: Blank) -> tuple[float, ...]:
     if rule.lie != "any":
         length, width = _ways(blank, stock[0], rule)[0]
         return (length * width, width) if rule.order == "area" else (width, length)

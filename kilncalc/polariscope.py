@@ -18,6 +18,7 @@ LARGEST_RETARDATION = 10e-6
 """Beyond this [m] the colours of daylight have long merged into white, and nothing can be read."""
 
 _STEP = 1e-9  # of the colour tables [m]; a screen colour changes by about one shade a step
+_FINE = 100  # steps of the colour tables in a coarse one
 _SHADES = 16384  # of linear light, in the table that codes it for a screen
 
 _WAVELENGTH = np.arange(380, 781, 4.0)  # [nm]
@@ -66,13 +67,24 @@ def _colour_tables(plate: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
 
     s = sin(2 x angle from slow axis to polariser), t0 (3,), t1 and t2 (3, retardation). The Jones
     product of the glass and a plate at 45 degrees, a and b half their phases: the share of the light is
-    sin^2 b + (s/2) sin 2a sin 2b + s^2 sin^2 a cos 2b.
+    sin^2 b + (s/2) sin 2a sin 2b + s^2 sin^2 a cos 2b, and sin^2 a = (1 - cos 2a)/2. Each retardation is a
+    coarse step and fine ones: the sine and cosine of the sum are products of theirs.
     """
-    a = np.pi * np.arange(0, LARGEST_RETARDATION + _STEP, _STEP)[:, None] * 1e9 / _WAVELENGTH
-    b = np.pi * plate * 1e9 / _WAVELENGTH
-    t0 = _daylight().T @ np.sin(b) ** 2
-    t1 = (_daylight().T * np.sin(2 * b) / 2) @ np.sin(2 * a).T
-    t2 = (_daylight().T * np.cos(2 * b)) @ np.sin(a).T ** 2
+    light, b = _daylight().T, np.pi * plate * 1e9 / _WAVELENGTH
+    count = round(LARGEST_RETARDATION / _STEP) + 1
+    fine = 2 * np.pi * np.arange(_FINE)[:, None] * _STEP * 1e9 / _WAVELENGTH
+    coarse = 2 * np.pi * np.arange(0, count, _FINE)[:, None] * _STEP * 1e9 / _WAVELENGTH
+
+    def summed(first: np.ndarray, second: np.ndarray) -> np.ndarray:
+        """Sum (coarse, wavelength) times cos fine and (coarse, wavelength) times sin fine over the light."""
+        both = first @ np.cos(fine).T + second @ np.sin(fine).T
+        return both.reshape(len(both), -1)[:, :count]
+
+    cos, sin = np.cos(coarse), np.sin(coarse)
+    across, along = (light * np.sin(2 * b) / 2)[:, None], (light * np.cos(2 * b))[:, None]
+    t0 = light @ np.sin(b) ** 2
+    t1 = summed(across * sin, across * cos)
+    t2 = (along.sum(axis=-1) - summed(along * cos, -along * sin)) / 2
     return t0.astype(np.float32), t1.astype(np.float32), t2.astype(np.float32)
 
 
