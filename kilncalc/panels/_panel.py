@@ -246,8 +246,8 @@ class Panel:
     """A question, the result that answers it, its picture, and what may be moved.
 
     `result(**values)` computes, with the names of the controls and of what is `fixed` as keywords;
-    `draw(result, show)` draws. One that `waits`, because it takes a second, computes when the reader comes
-    near it and not as its page opens.
+    `draw(result, show)` draws. One that `waits`, because it takes as long as all others of its page together,
+    computes when the reader comes near it and not as its page opens.
     """
 
     title: str

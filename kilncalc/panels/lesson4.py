@@ -190,6 +190,7 @@ your_piece = Panel(
         Choice("margin", "what may stay", tuple(MARGINS), "sound: a seventh of what lasts"),
         Choice("controller", "the controller counts in", tuple(CONTROLLERS), "°C", inches="°F"),
     ),
+    waits=True,
 )
 
 
