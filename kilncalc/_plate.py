@@ -66,8 +66,6 @@ class Plate:
             d2, d3 = (self.thickness[:, None, None] ** power for power in (2, 3))
             stiffness = stiffness + self.area * (d2 / 2 * joint + d3 / 4 * mean) + d3 / 12 * bend
             fixed += [5 * corner + 2 for corner in (0, nx, (nx + 1) * ny)]
-        rows = np.repeat(self.places, 4 * unknowns, axis=1).ravel()
-        columns = np.tile(self.places, (1, 4 * unknowns)).ravel()
         felt, across = [self.area * self.membrane], []
         within = [(stretch - self._energy([(self.membrane, 1.0)]), self.thickness)]
         if bends:
@@ -80,16 +78,26 @@ class Plate:
             across += [weight] * int(kept.sum())
         self._felt, self._weights = np.concatenate(felt), np.array(across)
         self.rows = 7 + len(across)
-        whole = sparse.coo_matrix((stiffness.ravel(), (rows, columns)), shape=(count, count)).tocsc()
         self.free = np.setdiff1d(np.arange(count), fixed)
         self.count = count
-        held = whole[self.free][:, self.free].tocsc()
+        held = self._held(stiffness)
+        del stiffness  # a cell has 400 numbers of it: not while the factors are worked out
         self._solve = splu(
             held,
             permc_spec="MMD_AT_PLUS_A",
             diag_pivot_thresh=0.0,
             options={"SymmetricMode": True},
         ).solve
+
+    def _held(self, stiffness: np.ndarray) -> sparse.csc_matrix:
+        """Return the stiffness of all cells together, for the free unknowns."""
+        number = np.full(self.count, -1, dtype=np.int32)
+        number[self.free] = np.arange(self.free.size)
+        places = number[self.places]
+        row, column = np.broadcast_arrays(places[:, :, None], places[:, None, :])
+        free = (row >= 0) & (column >= 0)
+        entries = (stiffness[free], (row[free], column[free]))
+        return sparse.coo_matrix(entries, shape=(self.free.size,) * 2).tocsc()
 
     def _energy(self, strains: list[tuple[np.ndarray, float]]) -> np.ndarray:
         return self.area * np.sum([w * b.T @ self.elastic @ b for b, w in strains], axis=0)
