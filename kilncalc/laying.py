@@ -5,7 +5,7 @@ Needs shapely for the shapes and, only where a picture is read, Pillow.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, pi, sqrt
+from math import ceil, floor, pi, sqrt
 from pathlib import Path
 from typing import BinaryIO, Literal, get_args
 
@@ -419,9 +419,18 @@ def covered(shape: Shape, cells: tuple[int, int], side: float) -> np.ndarray:
     """
     ny, nx = cells
     samples = min(max(_SAMPLES, int(sqrt(_POINTS / (nx * ny)))), _FINEST)
-    x, y = np.meshgrid(*((np.arange(count * samples) + 0.5) * side / samples for count in (nx, ny)))
-    hits = shapely.contains_xy(shape.outline, x.ravel(), y.ravel())
-    return np.asarray(hits.reshape(ny, samples, nx, samples).mean(axis=(1, 3)))
+    left, low, right, high = shape.outline.bounds
+    columns = slice(max(floor(left / side), 0), min(ceil(right / side), nx))  # all others it leaves bare
+    rows = slice(max(floor(low / side), 0), min(ceil(high / side), ny))
+    share = np.zeros(cells)
+    if columns.start < columns.stop and rows.start < rows.stop:
+        x, y = (
+            (np.arange(samples * some.start, samples * some.stop) + 0.5) * side / samples
+            for some in (columns, rows)
+        )
+        hits = shapely.contains_xy(shape.outline, *(every.ravel() for every in np.meshgrid(x, y)))
+        share[rows, columns] = hits.reshape(len(y) // samples, samples, -1, samples).mean(axis=(1, 3))
+    return share
 
 
 def from_picture(
