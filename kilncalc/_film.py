@@ -302,7 +302,10 @@ def _least(
             if bound.any():
                 form.add_square(matrix, step * _CONTACT * bound)
                 form.add_force(load, -_CONTACT * np.where(bound, part, 0.0))
-        change = dpbsv(matrix, load, lower=1)[1] - velocity
+        _, solved, failed = dpbsv(matrix, load, lower=1)
+        if failed:
+            raise np.linalg.LinAlgError("the sheet's equations have no one solution")
+        change = solved - velocity
         turn = rates(change)
         share = _search(band, force, gap, step, velocity, change, rate, turn)
         velocity, rate = velocity + share * change, rate + share * turn
