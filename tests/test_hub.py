@@ -49,8 +49,8 @@ def test_the_settings_let_the_class_in_and_find_the_page(tmp_path):
 def test_kernels_stop_before_their_server_and_nobody_listens_to_them(tmp_path):
     settings = settings_of(tmp_path)
     given = dict(argument.removeprefix("--").split("=") for argument in settings.Spawner.args)
-    # without it any account hears what a kernel tells its page: it was tried
-    assert given["KernelManager.transport_encryption"] == "auto"
+    # through ports any account hears what a kernel tells its page: it was tried
+    assert given["KernelManager.transport"] == "ipc"
     (service,) = settings.JupyterHub.services
     (role,) = settings.JupyterHub.load_roles
     assert role["services"] == [service["name"]]
