@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 from conftest import ARGUMENTS, CHROMIUM, SECONDS, keep
+from firefox import ENTER, FIREFOX, Firefox
 
 from kilncalc import cli
 from kilncalc.exercises import question
@@ -367,3 +368,68 @@ def test_code_that_is_no_lesson_s_waits_whatever_its_metadata_say_and_a_saved_pa
     page = visitor.lesson("forged.ipynb", state="offered")
     assert "differs from code cell 1 on" in page.locator(".kilncalc-bar").inner_text()
     assert page.get_by_role("button", name="Run this page").is_visible()
+
+
+@pytest.mark.slow
+def test_firefox_marks_a_right_a_wrong_and_another_unit_keeps_them_and_hands_them_in(port, tmp_path, capsys):
+    if not FIREFOX.is_file():
+        pytest.skip(f"no Firefox at {FIREFOX}; install Debian's firefox-esr or name one in KILNCALC_FIREFOX")
+    (tmp_path / "in").mkdir()
+
+    def visit():
+        return Firefox(tmp_path / "firefox", tmp_path / "in", SECONDS)
+
+    def lesson(name):
+        firefox.go(f"http://localhost:{port}/lab/index.html?path={name}")
+        firefox.wait_until("document.querySelector('.kilncalc-bar[data-state=alive]')")
+
+    def box(words):
+        every = "[...document.querySelectorAll('.kilncalc-exercise')]"
+        return f"{every}.find(box => box.innerText.includes({json.dumps(words)}))"
+
+    def typed(words, text, then):
+        firefox.look(
+            f"(at => (at.scrollIntoView(), at.focus(), at.select()))({box(words)}.querySelector('input'))"
+        )
+        firefox.press(f"{text}{ENTER}")
+        firefox.wait_until(f"{box(words)}.innerText.includes({json.dumps(then)})")
+        return firefox.look(f"{box(words)}.innerText")
+
+    firefox = visit()
+    try:
+        lesson("0-start-here.ipynb")
+        typed("", "S04", "Student S04;")  # the first box there is
+        given = {}
+        for name, key, wrong in (
+            ("2-volume-to-weight.ipynb", "2.1", "1 g"),
+            ("4-schedules.ipynb", "4.1", "1 min"),
+        ):
+            lesson(name)
+            assert firefox.look(f"document.querySelectorAll('{DRAWN}').length") >= 3
+            asked = question(key)
+            value = asked.value(asked.numbers_for("S04", "metric"))
+            other = as_text(value, asked.dimension, "inches") if key == "2.1" else f"{value / 3600:.4f} h"
+            given[key] = [wrong, other, right_answer(key, "S04")]
+            for place, (text, mark) in enumerate(zip(given[key], ("Not yet", "Right", "Right"), strict=True)):
+                said = typed(f"Exercise {key}", text, f"Answers so far: {place + 1}")
+                assert mark in said and text in said
+        firefox.close()
+        firefox = visit()
+        lesson("4-schedules.ipynb")
+        assert f"Answers so far: 3; the last was “{given['4.1'][-1]}”" in firefox.look(
+            f"{box('Exercise 4.1')}.innerText"
+        )
+        lesson("0-start-here.ipynb")
+        firefox.look(
+            "[...document.querySelectorAll('button')].find(each => each.innerText === 'Hand in').click()"
+        )
+        handed, late = tmp_path / "in/answers_S04.csv", time.monotonic() + SECONDS
+        while not handed.is_file() or not handed.stat().st_size:
+            assert time.monotonic() < late, list((tmp_path / "in").iterdir())
+            time.sleep(0.2)
+        firefox.close()
+    finally:
+        firefox.process.kill()
+    assert keys(handed.read_text(encoding="utf-8")) == ["key", *["2.1"] * 3, *["4.1"] * 3]
+    found = {(row["id"], row["question"]): row for row in results(tmp_path / "in", tmp_path / "out", capsys)}
+    assert [found["S04", f"exercise {key}"]["state"] for key in given] == ["right", "right"]
