@@ -15,6 +15,7 @@ import plotly.graph_objects as go
 import pytest
 
 from kilncalc import compatibility, filling, forming, holes, layers, pair, panels, volume
+from kilncalc.exercises import exercise
 from kilncalc.figures import style
 from kilncalc.panels import Choice, Fixed, Guess, Lines, Panel, Rail, Slider, as_json, show
 from kilncalc.quantities import SYSTEMS, Show, display_unit, to_unit
@@ -478,3 +479,21 @@ def test_from_a_picture_to_its_formula_in_at_most_three_jumps(name: str) -> None
         assert f"{way.__name__}(" in inspect.getsource(here), f"{here.__name__} does not lead to {way}"
         here = way
     assert formula in " ".join(inspect.getsource(here).split())
+
+
+def parts_of(box: Any) -> Iterator[Any]:
+    yield box
+    for child in getattr(box, "children", ()):
+        yield from parts_of(child)
+
+
+def test_panels_and_exercises_share_one_layout_but_for_what_is_hidden_at_times() -> None:
+    """Each layout and style is a widget with a message of its own, and a page has hundreds of parts."""
+    shown = [show(PANELS[name]) for name in ("lesson2.fill_the_mould", "lesson3.paper")]
+    shown += [exercise("3.1"), exercise("3.2")]
+    parts = [part for box in shown for part in parts_of(box)]
+    own = [part for part in parts if part.layout is not shown[0].layout]
+    assert len(parts) > 60
+    assert {str(part.layout.display) for part in own} <= {"none", "None"}
+    assert len(own) == 3  # hand: the box of the guess, and "My own numbers" of either exercise
+    assert len({id(part.style) for part in parts if type(part).__name__ == "Text"}) == 1
