@@ -73,17 +73,23 @@ _STYLE = """<style>
 .kilncalc-guess .jupyter-button, .kilncalc-top > .jupyter-button { width: auto; font-size: 16px;
   color: #1f2a36; background: #dde2e6; }
 .kilncalc-guess p { margin: 4px 0; }
+.kilncalc-guess .widget-hbox { flex-wrap: wrap; align-items: end; }
+.kilncalc-guess .jupyter-button { flex: 0 0 auto; }
 .kilncalc-caption { font-size: 16px; line-height: 1.35; max-width: 1080px; min-height: 44px; margin: 0; }
 .kilncalc-message { font-size: 16px; line-height: 1.35; color: #8a2b00; font-weight: bold; margin: 0; }
 @media (max-width: 600px) {
   .kilncalc-controls > .widget-hbox { flex-wrap: wrap; align-items: end; }
-  .kilncalc-controls :is(.widget-slider, .widget-dropdown, .widget-textarea) { flex-wrap: wrap;
-    height: auto; }
-  .kilncalc-panel .kilncalc-controls .widget-slider { flex: 1 1 150px; }
+  .kilncalc-controls :is(.widget-slider, .widget-dropdown, .widget-textarea),
+    .kilncalc-guess .widget-slider { flex-wrap: wrap; height: auto; }
+  .kilncalc-panel :is(.kilncalc-controls, .kilncalc-guess) .widget-slider { flex: 1 1 150px; }
   .kilncalc-panel .kilncalc-controls .widget-dropdown > select { height: 32px; flex: 1 1 150px; }
-  .kilncalc-panel .kilncalc-controls .widget-label { flex: 1 1 100%; width: auto; text-align: left;
-    white-space: normal; height: auto; line-height: 1.25; }
-  .kilncalc-panel .kilncalc-controls .widget-slider .widget-label { padding-bottom: 8px; }
+  .kilncalc-panel :is(.kilncalc-controls, .kilncalc-guess) .widget-label { flex: 1 1 100%; width: auto;
+    text-align: left; white-space: normal; height: auto; line-height: 1.25; }
+  .kilncalc-panel :is(.kilncalc-controls, .kilncalc-guess) .widget-slider .widget-label {
+    padding-bottom: 8px; }
+}
+@media (pointer: coarse) { /* a finger hits more than the knob that is seen */
+  .kilncalc-panel .noUi-touch-area { position: absolute; inset: -9px -14px; width: auto; height: auto; }
 }
 </style>"""
 
