@@ -371,6 +371,29 @@ def test_code_that_is_no_lesson_s_waits_whatever_its_metadata_say_and_a_saved_pa
 
 
 @pytest.mark.slow
+def test_on_a_phone_a_finger_beside_the_knob_sets_a_guess_and_its_buttons_have_all_their_words(visitor):
+    page = visitor.lesson("2-volume-to-weight.ipynb")
+    chromium = page.context.new_cdp_session(page)
+    chromium.send("Emulation.setTouchEmulationEnabled", {"enabled": True})
+    page.set_viewport_size({"width": 390, "height": 844})
+    guess = page.locator(".kilncalc-guess").first
+    guess.scroll_into_view_if_needed()
+    for button in guess.locator("button").all():
+        assert button.evaluate("button => button.scrollWidth <= button.clientWidth"), button.inner_text()
+    track, typed = (guess.locator(part).bounding_box() for part in (".noUi-base", "input"))
+    assert track["width"] > 150 and track["y"] < typed["y"], "no track, or under the box"
+    knob = guess.locator(".noUi-handle").bounding_box()
+    x, y = knob["x"] + knob["width"] / 2 - 18, knob["y"] + knob["height"] / 2
+    before = guess.locator("input").input_value()
+    for kind, places in (("touchStart", [0]), ("touchMove", [20]), ("touchMove", [40]), ("touchEnd", [])):
+        points = [{"x": x + place, "y": y} for place in places]
+        chromium.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+    page.wait_for_function(
+        "before => document.querySelector('.kilncalc-guess input').value !== before", arg=before, polling=200
+    )
+
+
+@pytest.mark.slow
 def test_firefox_marks_a_right_a_wrong_and_another_unit_keeps_them_and_hands_them_in(port, tmp_path, capsys):
     if not FIREFOX.is_file():
         pytest.skip(f"no Firefox at {FIREFOX}; install Debian's firefox-esr or name one in KILNCALC_FIREFOX")
