@@ -48,7 +48,7 @@ _STYLE = """<style>
   border: 1px solid #5b6670; max-width: 520px; }
 .kilncalc-panel .widget-textarea { --jp-widgets-inline-label-width: 224px; }
 .kilncalc-panel .widget-toggle-buttons { flex: 0 0 auto; --jp-widgets-inline-width: 240px; }
-.kilncalc-panel .widget-toggle-button { width: 108px; }
+.kilncalc-panel .widget-toggle-button { width: 116px; padding: 0 4px; }
 .kilncalc-panel .widget-label, .kilncalc-panel .widget-text input, .kilncalc-panel select,
 .kilncalc-panel .widget-toggle-button { font-size: 16px; }
 .kilncalc-panel h4 { font-size: 20px; margin: 4px 0; line-height: 1.3; }

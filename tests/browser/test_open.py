@@ -340,7 +340,7 @@ SQUASHED = """panel => {
   const seen = part => part.getBoundingClientRect().width > 0;
   const low = [...panel.querySelectorAll('select, input[type=text]')].filter(
     part => seen(part) && part.getBoundingClientRect().height < 28);
-  const labels = [...panel.querySelectorAll('.widget-label')].filter(
+  const labels = [...panel.querySelectorAll('.widget-label, .widget-toggle-button')].filter(
     part => seen(part) && part.scrollWidth > part.clientWidth + 1);
   const outside = [...panel.querySelectorAll('.js-plotly-plot')].flatMap(plot => {
     const all = plot.getBoundingClientRect();
@@ -483,6 +483,7 @@ def test_a_typed_value_stays_as_typed_and_the_unit_switch_moves_nothing(visit):
         visit.settle(panel)
         assert typed(panel) != metric
         assert panel.evaluate(SIZE) == size  # a picture to scale is as large in inches
+        assert panel.evaluate(SQUASHED) == []
         panel.get_by_text("metric", exact=True).click()
         visit.page.wait_for_function(
             "([panel, first]) => panel.querySelector('.widget-text input').value === first",
