@@ -211,6 +211,7 @@ def test_the_key_of_a_map_is_as_long_as_nine_tenths_of_it_and_lies_over_its_midd
     for pane in pictures.tray(lesson4b.tray.at(), Show("metric"))["panes"]:
         bar = next(trace["colorbar"] for trace in pane["data"] if "colorbar" in trace)
         assert (bar["orientation"], bar["x"], bar["xanchor"], bar["len"]) == ("h", 0.5, "center", 0.9)
+        assert (bar["yref"], bar["y"], bar["yanchor"]) == ("container", 1.0, "top")
 
 
 @pytest.mark.parametrize("units", SYSTEMS)

@@ -6,7 +6,6 @@ import datetime
 import json
 import re
 from dataclasses import replace
-from itertools import pairwise
 from types import SimpleNamespace
 
 import ipywidgets as widgets
@@ -609,22 +608,20 @@ def test_only_the_picture_of_the_open_step_is_drawn(tmp_path, monkeypatch):
     assert "kilncalc-working" not in live.picture._dom_classes
 
 
-def test_sheets_larger_than_usual_stand_beside_each_other():
+def test_sheets_larger_than_usual_are_drawn_whole():
     tray = scenario("relief-tray")
     large = replace(tray.stock[0], size=(1.2, 0.8))
     view = FORM.steps[NUMBER["Workshop"]].views(tray)[1]
     piece = replace(tray, stock=(large, *tray.stock[1:]), group=Group(students=12))
     found = view.result(piece, lambda _: None)
     both = replace(found[0], plan=replace(found[0].plan, sheets=found[0].plan.sheets * 3))
-    pane = view.draw((both, found[1]), Show("metric"))["panes"][0]
-    xs = np.array(pane["data"][0]["x"], dtype=float)
-    rooms = np.split(xs, np.flatnonzero(np.isnan(xs)))
-    ends = [(np.nanmin(room), np.nanmax(room)) for room in rooms if np.isfinite(room).any()]
-    assert len(ends) == 3
-    assert [high - low for low, high in ends] == pytest.approx([1200.0] * 3, rel=1e-9)  # exact: to scale
-    assert all(left[1] < right[0] for left, right in pairwise(ends))
-    assert pane["layout"]["xaxis"]["range"][1] >= ends[-1][1]
-    assert pane["layout"]["yaxis"]["range"][1] >= 800
+    panes = view.draw((both, found[1]), Show("metric"))["panes"]
+    assert len(panes) == 3
+    for pane in panes:
+        sheet = np.array(pane["data"][0]["x"], dtype=float)
+        assert np.nanmax(sheet) - np.nanmin(sheet) == pytest.approx(1200.0, rel=1e-9)  # exact: to scale
+        (left, right), (low, high) = (pane["layout"][axis]["range"] for axis in ("xaxis", "yaxis"))
+        assert left < 0 and right > 1200 and low < 0 and high > 800
 
 
 def test_each_lesson_that_the_plan_names_is_a_link_to_its_page():

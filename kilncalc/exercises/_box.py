@@ -98,7 +98,7 @@ class ExerciseBox(_Box):
         self.asked = widgets.HTML(**alike(widgets.HTML))
         self.answer = widgets.Text(
             description="Answer",
-            placeholder="with its unit, then press Enter",
+            placeholder="with its unit, then Enter",
             continuous_update=False,
             tooltip=f"Answer to exercise {question.key}: type it and press Enter",
             **alike(widgets.Text),

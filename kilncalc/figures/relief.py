@@ -12,7 +12,7 @@ from kilncalc.piece import ReliefMap
 from kilncalc.quantities import Show
 
 _TALL, _LOW = 340, 340  # px, a map alone and maps beside each other
-_MARGIN = {"l": 72, "r": 16, "t": 52, "b": 60}
+_MARGIN = {"l": 72, "r": 16, "t": 46, "b": 60}
 _OVER = 1.5  # the key of a map of tension ends at so many times what is allowed
 _LEVELS = 2  # lines of equal thickness over a map of tension
 
@@ -246,11 +246,12 @@ def _map(
             "orientation": "h",
             "x": 0.5,
             "y": 1.0,
+            "yref": "container",  # in the margin; else it asks for as much again
             "xanchor": "center",
-            "yanchor": "bottom",
+            "yanchor": "top",
             "len": 0.9,
             "xpad": 0,
-            "ypad": 14,
+            "ypad": 2,
             "thickness": 12,
             "nticks": 5,
             "outlinewidth": 1,
@@ -296,7 +297,7 @@ def _plan(relief: ReliefMap, show: Show) -> tuple[dict[str, Any], dict[str, Any]
     """Return the axes of a map, to scale."""
     width, height = (float(show.number(one, "length")) for one in (relief.width, relief.height))
     across = style.axis(f"from the left ({show.symbol('length')})", 0, width, constrain="domain", nticks=6)
-    up = style.axis("", 0, height, constrain="domain", scaleanchor="x", nticks=5)
+    up = style.axis("", 0, height, constrain="domain", constraintoward="top", scaleanchor="x", nticks=5)
     return {**across, "showgrid": False, "zeroline": False}, {**up, "showgrid": False, "zeroline": False}
 
 

@@ -453,10 +453,11 @@ class Surface(_Box):
         work = widgets.Box([self.left, self.drawn], **alike(widgets.Box))
         work.add_class("kilncalc-drawing-work")
         self.page = widgets.ToggleButtons(options=(PIECE, KILN), **alike(widgets.ToggleButtons))
-        controls = widgets.Box([*(row.box for row in self.rows), self.cells], **alike(widgets.Box))
-        controls.add_class("kilncalc-controls")
         self.firing = widgets.HBox([self.fire, self.keep], **alike(widgets.HBox))
-        self.pages = {PIECE: [work], KILN: [controls, self.firing, self.picture]}
+        parts = [*(row.box for row in self.rows), self.cells, self.firing]
+        controls = widgets.Box(parts, **alike(widgets.Box))
+        controls.add_class("kilncalc-controls")
+        self.pages = {PIECE: [work], KILN: [controls, self.picture]}
 
         def turn_page(_change: Any = None) -> None:
             self.children = [top, self.page, *self.pages[self.page.value], self.message]

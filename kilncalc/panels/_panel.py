@@ -42,7 +42,7 @@ _STYLE = """<style>
 .kilncalc-panel .widget-slider { --jp-widgets-inline-width: auto; flex: 1 1 220px; min-width: 0; }
 .kilncalc-panel .widget-slider, .kilncalc-panel .widget-dropdown { --jp-widgets-inline-label-width: 224px; }
 .kilncalc-panel .widget-text { --jp-widgets-inline-width: 132px; }
-.kilncalc-panel .widget-dropdown { --jp-widgets-inline-width: 520px; max-width: 100%; }
+.kilncalc-panel .widget-dropdown { --jp-widgets-inline-width: 520px; max-width: calc(100% - 4px); }
 .kilncalc-panel .widget-textarea { width: auto; height: auto; align-items: start; }
 .kilncalc-panel .widget-textarea textarea { font-size: 16px; color: #1f2a36; background: #ffffff;
   border: 1px solid #5b6670; max-width: 520px; }

@@ -55,6 +55,9 @@ def test_a_shape_is_laid_by_keyboard_fired_and_removed(surface):
     turn_to(surface, "in the kiln")
     expect(surface.locator(".kilncalc-table")).to_contain_text("5 disc")
     expect(surface.locator(".kilncalc-caption")).to_contain_text("it is pulled most")
+    surface.evaluate(SETTLED)
+    for cells in surface.locator(".heatmaplayer image").all():  # on a small laptop, a table below them
+        assert cells.bounding_box()["height"] > 90
     turn_to(surface, "the piece")
     remove = surface.get_by_role("button", name="Remove 1")
     remove.focus()

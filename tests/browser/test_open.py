@@ -350,9 +350,12 @@ SQUASHED = """panel => {
       return text.textContent.trim() && one.width && Math.max(...over) > 2;
     });
   });
-  return [...low, ...labels, ...outside].map(part => part.getAttribute('title') || part.textContent);
+  const right = panel.getBoundingClientRect().right + 0.5;
+  const over = [...panel.querySelectorAll('select, input[type=text], button')].filter(
+    part => seen(part) && part.getBoundingClientRect().right > right);
+  return [...low, ...labels, ...outside, ...over].map(part => part.getAttribute('title') || part.textContent);
 }"""
-"""Boxes that are too low for their words, labels that are cut off, and words that stick out of a picture."""
+"""Boxes that are too low for their words, labels that are cut off, and what sticks out of picture or panel."""
 
 
 @pytest.mark.parametrize("width", [390, 820, 1366])
