@@ -5,6 +5,8 @@ from conftest import SECONDS, open_alone
 
 from kilncalc.panels import lesson3b
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def page(lab, browser):

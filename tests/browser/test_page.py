@@ -525,7 +525,8 @@ def test_a_hand_out_opens_alive_without_the_teachers_notes(lab, page):
         assert box.startswith("Exercise 2.") and words_above == ""
 
 
-@pytest.mark.parametrize("told_by_the_server", [True, pytest.param(False, marks=pytest.mark.slow)])
+@pytest.mark.slow
+@pytest.mark.parametrize("told_by_the_server", [True, False])
 def test_a_kernel_that_has_gone_is_said_and_comes_back(lab, page, told_by_the_server):
     name = "0-start-here.ipynb"
     open_beside(page, name)
