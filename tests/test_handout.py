@@ -302,8 +302,12 @@ def test_a_file_that_another_run_writes_while_it_is_looked_for_is_no_reason_to_r
     assert notebooks.read(tmp_path / ANN.id / LESSON_2[0].file)["cells"]
 
 
-def test_without_second_names_a_file_is_written_all_the_same(tmp_path, monkeypatch):
-    monkeypatch.setattr(files.os, "link", lambda *_: (_ for _ in ()).throw(PermissionError(1, "no")))
+@pytest.mark.parametrize("known", [True, False])
+def test_without_second_names_a_file_is_written_all_the_same(tmp_path, monkeypatch, known):
+    if known:
+        monkeypatch.setattr(files.os, "link", lambda *_: (_ for _ in ()).throw(PermissionError(1, "no")))
+    else:
+        monkeypatch.delattr(files.os, "link")
     files.write(tmp_path / "a", b"new")
     with pytest.raises(FileExistsError):
         files.write(tmp_path / "a", b"newer")

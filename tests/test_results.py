@@ -909,7 +909,7 @@ def test_a_zip_in_a_zip_and_a_password(tmp_path):
     assert "all.zip/S01.zip: this is a zip inside a zip" in told(found)[1]
 
 
-@pytest.mark.parametrize("damage", ["cut", "noise", "checksum", "nothing", "text"])
+@pytest.mark.parametrize("damage", ["cut", "noise", "checksum", "version", "patched", "nothing", "text"])
 def test_a_damaged_zip_is_named(tmp_path, damage):
     path = zipped(tmp_path / "S01.zip", [("answers.csv", GOOD)])
     content = bytearray(path.read_bytes())
@@ -920,6 +920,12 @@ def test_a_damaged_zip_is_named(tmp_path, damage):
     elif damage == "checksum":
         at = content.rfind(b"PK\1\2")
         content[at + 16] ^= 1
+    elif damage in (
+        "version",
+        "patched",
+    ):  # APPNOTE 4.4.3, 4.4.4, from memory
+        at = content.rfind(b"PK\1\2") + {"version": 6, "patched": 8}[damage]
+        content[at] = {"version": 99, "patched": 1 << 5}[damage]
     else:
         content = bytearray(b"" if damage == "nothing" else b"no zip at all" * 30)
     path.write_bytes(content)

@@ -98,7 +98,7 @@ def _linked(part: Path, path: Path) -> bool:
         os.link(part, path)
     except FileExistsError:
         raise
-    except (OSError, NotImplementedError, AttributeError):  # as on a memory stick
+    except (OSError, AttributeError):  # as on a memory stick, and in a browser
         return False
     return True
 

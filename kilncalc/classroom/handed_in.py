@@ -31,10 +31,10 @@ _READABLE = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 """The other ways to pack may ask for any amount of memory before a byte is read."""
 _LINK = "this is a link, and links are not followed"
 _DAMAGED = (
-    *(zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, struct.error),
+    *(zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, struct.error),
     *(OverflowError, UnicodeDecodeError),
 )
-"""What reading a zip that somebody has tampered with may raise."""
+"""What reading a zip that was tampered with may raise; RuntimeError where `zipfile` does not know a way."""
 _ENDINGS = (".csv", ".txt", ".tsv", ".tab", ".xlsx", ".xls", ".ods")
 """Of files of answers as they are, and as programs save them."""
 _WORD = re.compile(r"[\s_.()-]*answers?[\s_.()-]*", re.IGNORECASE)
