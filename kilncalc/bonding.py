@@ -8,6 +8,9 @@ import numpy as np
 from kilncalc._ranges import ArrayLike, in_range, like_input, scalar_in_range
 
 DAY = 86400.0
+
+WIDEST = 0.1
+"""Width of a pressed bead up to which its cure is computed [m]."""
 """Seconds in a day."""
 
 
@@ -99,7 +102,7 @@ def cure_time(width: ArrayLike, first_day: float = 2.5e-3) -> ArrayLike:
     >>> round(cure_time(0.010) / DAY, 6)
     4.0
     """
-    w = in_range("width", width, "m", 0.5e-3, 0.1)
+    w = in_range("width", width, "m", 0.5e-3, WIDEST)
     z = scalar_in_range("first_day", first_day, "m", 0.5e-3, 10e-3)
     return like_input((w / (2 * z)) ** 2 * DAY)
 
@@ -166,6 +169,12 @@ def bond(diameter: float, length: float, gap: float, first_day: float = 2.5e-3) 
     (25.1, 25.3)
     """
     bead = pressed_bead(diameter, length, gap)
+    if bead.width > WIDEST:
+        raise ValueError(
+            f"pressed to a gap of {1000 * gap:g} mm, a bead of {1000 * diameter:g} mm spreads "
+            f"{1000 * bead.width:.0f} mm wide; its cure is computed for at most {1000 * WIDEST:g} mm. Lay a "
+            "thinner bead, or leave a wider gap"
+        )
     cured = float(cure_time(bead.width, first_day)) / DAY
     shares = np.linspace(0.0, 1.0, 61)
     return Bond(diameter, length, gap, bead, first_day, cured, cured * shares**2, bead.width / 2 * shares)

@@ -4,6 +4,7 @@ One number says everything, the fluidity F = integral of dt/eta [1/Pa]: firings 
 alike, however hot and however long. The sheet itself is followed in `kilncalc._film`.
 """
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -222,7 +223,8 @@ def same_form(fluidity: float, temperature: float, glass: Glass, climb_rate: flo
     fluidity : float
         What the form asks for [1/Pa], 0 to 100.
     temperature : float
-        Temperature of the hold [degC], `glass.temperature_at(10)` to `glass.temperature_at(4)`.
+        Temperature of the hold [degC], `glass.temperature_at(10)` to `glass.temperature_at(4)`, in whole
+        degrees.
     glass : Glass
         The glass.
     climb_rate : float
@@ -246,7 +248,14 @@ def same_form(fluidity: float, temperature: float, glass: Glass, climb_rate: flo
     1.61
     """
     coldest, hottest = glass.temperature_at(10.0), glass.temperature_at(4.0)
-    level = scalar_in_range("temperature", temperature, "degC", coldest, hottest)
+    level = scalar_in_range(
+        "temperature",
+        temperature,
+        "degC",
+        math.ceil(coldest),
+        math.floor(hottest),
+        hint=lambda given: f"{glass.name} is too {'stiff' if given < coldest else 'thin'} to be formed there",
+    )
     temperatures = np.linspace(coldest, hottest, 121)
     return SameForm(
         glass=glass,

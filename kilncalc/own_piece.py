@@ -78,8 +78,8 @@ def build(
     Raises
     ------
     ValueError
-        For a word that is not in its list, a size outside its range, or a loose stack of more than
-        `MOST_SHEETS`.
+        For a word that is not in its list, a size outside its range, a single loose sheet without relief, or
+        a loose stack of more than `MOST_SHEETS`.
 
     Examples
     --------
@@ -95,6 +95,11 @@ def build(
         raise ValueError(
             f"thickness is {1000 * thickness:g} mm, a stack of {sheets} loose sheets; a first firing is "
             f"computed for at most {MOST_SHEETS}. Fire it in steps, or choose a piece that is one already"
+        )
+    if loose and sheets == 1 and relief == "none":
+        raise ValueError(
+            f"thickness is {1000 * thickness:g} mm: that is a single sheet, and nothing lies loose on it. "
+            "Choose a relief, a greater thickness, or a piece that is one already"
         )
     stack = tuple(Layer(thickness / sheets) for _ in range(sheets)) if loose else None
     below: Below | None = "paper" if support == "paper on the shelf" else None

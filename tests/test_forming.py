@@ -146,6 +146,9 @@ def test_same_form_says_what_ten_degrees_are_worth():
     assert (np.diff(same.holds) < 0).all()
     with pytest.raises(ValueError, match="temperature is 300"):
         same_form(1e-4, 300, LAMP)
+    # a glass for laboratories is still solid at 620 degC; whole degrees stand in the sentence
+    with pytest.raises(ValueError, match=r"allowed is 6\d\d to 1\d{3} degC. borosilicate 3.3 is too stiff"):
+        same_form(1e-4, 620, glass("borosilicate 3.3"))
 
 
 # =============================================================================== grains

@@ -55,6 +55,7 @@ def test_paper_below_insulates_and_posts_let_the_air_in():
     ("keywords", "says"),
     [
         ({"thickness": 0.045, "loose": True}, "15 loose sheets"),
+        ({"thickness": 0.004, "loose": True}, "4 mm: that is a single sheet, and nothing lies loose"),
         ({"relief": "bumps"}, "none, ribs, frame, dots, wide parts"),
         ({"support": "sand"}, "support"),
         ({"relief": "ribs", "height": 0.0}, "height"),

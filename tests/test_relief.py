@@ -88,12 +88,11 @@ def test_zones_without_a_width_are_an_upper_bound():
 @pytest.mark.slow
 def test_in_the_open_a_fine_line_suffers_a_fraction_of_a_broad_band():
     # own prototype: 200 mm tile, 3 mm base, +3 mm: 2 mm wide 0.54, 40 mm 3.43 MPa
-    fine, broad = (
-        fired(rib(0.2, 100, 0.003, 0.003, width)).peak_tension("heating") for width in (0.002, 0.040)
-    )
-    assert broad == pytest.approx(3.43e6, rel=0.05)
-    assert fine == pytest.approx(0.54e6, rel=0.10)
-    assert fine < broad / 4
+    fine, broad = (fired(rib(0.2, 100, 0.003, 0.003, width)) for width in (0.002, 0.040))
+    assert broad.peak_tension("heating") == pytest.approx(3.43e6, rel=0.05)
+    assert fine.peak_tension("heating") == pytest.approx(0.54e6, rel=0.10)
+    # the claim of lesson 4b: in the open a seventh
+    assert 0.10 < fine.averaged_peak("heating") / broad.averaged_peak("heating") < 0.25
 
 
 def test_the_averaged_peak_converges():
