@@ -419,6 +419,53 @@ class Show:
         row = _row(value if like is None else like, dimension, self.units)
         return _words(value, dimension, row, exact=False)
 
+    def sentence(self, words: str) -> str:
+        """Return a sentence of a calculation, which counts in SI or in millimetres, in these units.
+
+        Parameters
+        ----------
+        words : str
+            The sentence. Lengths, masses, pressures, temperatures and rates in it are said anew; what has
+            no such unit stays.
+
+        Returns
+        -------
+        str
+            The sentence.
+
+        Examples
+        --------
+        >>> Show("metric").sentence("width is 0.2 m; allowed is 0.0005 to 0.1 m")
+        'width is 200 mm; allowed is 0.5 mm to 100 mm'
+        >>> Show("inches").sentence("temperature is 620 degC, 9.5 mm deep")
+        'temperature is 1148 °F, 3/8 in deep'
+        """
+
+        def anew(found: re.Match[str]) -> str:
+            first, joined, second, unit = found.groups()
+            dimension, size = _SAID[unit]
+            numbers = [as_text(float(one) * size, dimension, self.units) for one in (first, second) if one]
+            return (joined or "").join(numbers)
+
+        return _SAID_NUMBER.sub(anew, words)
+
+
+_SAID = {
+    "m": ("length", 1.0),
+    "mm": ("length", 1e-3),
+    "kg": ("mass", 1.0),
+    "g": ("mass", 1e-3),
+    "Pa": ("pressure", 1.0),
+    "MPa": ("pressure", 1e6),
+    "degC": ("temperature", 1.0),
+    "°C": ("temperature", 1.0),
+    "degC/h": ("rate", 1.0),
+    "°C/h": ("rate", 1.0),
+}
+_NUMBER = r"-?\d+(?:\.\d+)?(?:e[-+]?\d+)?"
+_SAID_UNIT = "|".join(sorted(_SAID, reverse=True))
+_SAID_NUMBER = re.compile(rf"(?<![\w.])({_NUMBER})(?:( to | and )({_NUMBER}))? ({_SAID_UNIT})(?![\w/])")
+
 
 def display_unit(value: float, dimension: str, units: str) -> str:
     """Return the symbol of the unit in which a value of this size is best shown.

@@ -29,7 +29,5 @@ def test_twice_as_wide_cures_four_times_as_long():
 
 def test_a_bead_that_spreads_too_wide_is_refused_in_what_is_laid():
     # hand: pi x 36 / 4 / 0.2 = 141.4 mm
-    with pytest.raises(
-        ValueError, match=r"a bead of 6 mm spreads 141 mm wide.*at most 100 mm"
-    ):
+    with pytest.raises(ValueError, match=r"a bead of 6 mm spreads 141 mm wide.*at most 100 mm"):
         bonding.bond(0.006, 0.020, 0.2e-3)

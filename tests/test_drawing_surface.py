@@ -205,7 +205,7 @@ def test_shapes_add_up_are_removed_and_changed(surface):
         ("disc", {"diameter": "<b>wide</b>"}, "its diameter: "),
         ("disc", {"diameter": "5 m"}, "diameter is 5 m; allowed is"),
         ("disc", {"adds": "3 kg"}, "it adds: "),
-        ("ring", {"diameter": "20 mm", "width": "15 mm"}, "width is 0.015 m; allowed is"),
+        ("ring", {"diameter": "20 mm", "width": "15 mm"}, "width is 15 mm; allowed is above 0 mm to 10 mm."),
         ("frame", {"width": "40 mm"}, "nothing is left in the middle"),
         ("line or rods", {"number": "many"}, "how many: “many” is no number of pieces"),
         ("line or rods", {"number": "0"}, "1 to 200"),
@@ -293,7 +293,7 @@ def test_a_picture_file_becomes_a_piece(surface):
     surface.of_picture["thickest"].value = "9 mm"
     assert caption(surface.picture) == "9.0 mm at 100."
     surface.of_picture["thickest"].value = "1 mm"
-    assert "thickest is 0.001 m; allowed is 0.003" in surface.message.value
+    assert "thickest is 1.0 mm; allowed is 3.0 mm" in surface.message.value
     surface.of_picture["thickest"].value = "9 mm"
     surface.upload.value = uploaded(b"none")
     assert "the picture cannot be read as a picture" in surface.message.value

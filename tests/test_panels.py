@@ -267,7 +267,7 @@ def test_a_panel_that_waits_is_worked_out_once_when_the_reader_comes_near_or_mov
     assert asked == [0.07] and drawn(picture)["caption"] == "sheet 70 mm metric." and message.value == ""
     _switch, slider, _typed, _choice, picture, message = waiting()
     slider.value = 100
-    assert "length is 0.1 m; allowed is 0 to 0.09 m" in message.value
+    assert "length is 100 mm; allowed is 0 mm to 90 mm" in message.value
     assert "still shows" not in message.value and picture.figure == ""
 
 
@@ -320,17 +320,20 @@ def test_a_value_nobody_moved_starts_anew_in_other_units_and_a_moved_one_stays()
 def test_a_refusal_of_the_calculation_becomes_a_message_and_the_picture_stays() -> None:
     _switch, slider, _typed, _choice, picture, message = parts(show(demo()))
     slider.value = 100
-    assert "length is 0.1 m; allowed is 0 to 0.09 m" in message.value
+    assert "length is 100 mm; allowed is 0 mm to 90 mm" in message.value
     assert xs(picture) == [0.0, 0.05]  # exact: the last that worked
     slider.value = 80
     assert message.value == ""
     assert xs(picture) == [0.0, 0.08]  # exact: what the slider was set to
+    _switch, slider, _typed, _choice, _picture, message = parts(show(demo(0.06), "inches"))
+    slider.value = 3.5
+    assert "length is 3 1/2 in; allowed is 0 in to 2.36 in" in message.value  # hand: 60 / 25.4 = 2.36
 
 
 def test_a_typed_value_that_the_calculation_refuses_gives_way_to_what_the_picture_shows() -> None:
     _switch, slider, typed, _choice, picture, message = parts(show(demo()))
     typed.value = "95 mm"
-    assert "length is 0.095 m; allowed is 0 to 0.09 m" in message.value
+    assert "length is 95 mm; allowed is 0 mm to 90 mm" in message.value
     assert (typed.value, slider.value, xs(picture)) == ("50 mm", 50, [0.0, 0.05])
 
 
@@ -338,7 +341,7 @@ def test_two_messages_stand_one_under_the_other() -> None:
     _switch, slider, typed, _choice, _picture, message = parts(show(demo()))
     slider.value = 100
     typed.value = "rubbish"
-    assert "allowed is 0 to 0.09 m" in message.value and "rubbish" in message.value
+    assert "allowed is 0 mm to 90 mm" in message.value and "rubbish" in message.value
     typed.value = "60 mm"
     assert message.value == ""
 

@@ -23,6 +23,7 @@ from kilncalc.quantities import (
     DIMENSIONS,
     INTERNAL_UNIT,
     QuantityError,
+    Show,
     as_text,
     display_unit,
     exact_text,
@@ -882,3 +883,20 @@ def test_exact_words_bring_back_the_very_same_number(dimension, units, value):
 )
 def test_exact_words_are_short_where_they_can_be(value, dimension, units, words):
     assert exact_text(value, dimension, units) == words
+
+
+@pytest.mark.parametrize(
+    ("words", "metric", "inches"),
+    [
+        # hand: 12.7 / 25.4 = 1/2; 454 g = 16.01 oz; 150 x 1.8 = 270; 1.8 x 620 + 32 = 1148
+        ("between 12.7 and 25.4 mm", "between 12.7 mm and 25.4 mm", "between 1/2 in and 1 in"),
+        ("width is 0.0127 m", "width is 12.7 mm", "width is 1/2 in"),
+        ("rate is 150 degC/h at 620 degC", "rate is 150 °C/h at 620 °C", "rate is 270 °F/h at 1148 °F"),
+        ("with 0.454 kg of glass", "with 454 g of glass", "with 1 lb of glass"),
+        # what is no length, mass, pressure, temperature or rate stays as it is
+        ("2500 kg/m3, 5 m2, 20 loose sheets, SRM 710 glass, 10 K apart, 3 min", None, None),
+    ],
+)
+def test_a_sentence_of_a_calculation_is_said_in_the_units_of_the_reader(words, metric, inches):
+    assert Show("metric").sentence(words) == (metric or words)
+    assert Show("inches").sentence(words) == (inches or words)

@@ -29,6 +29,7 @@ from kilncalc.panels._panel import (
     _Picture,
     _SliderRow,
     as_json,
+    said,
 )
 from kilncalc.panels.look import alike
 from kilncalc.quantities import QuantityError, Show, as_text, read, unit_system
@@ -505,7 +506,7 @@ class Surface(_Box):
             act()
             return True
         except (QuantityError, ValueError, ArithmeticError) as problem:
-            self.message.refuse(f"{str(problem).removesuffix('.')}.")
+            self.message.refuse(f"{said(problem, self.units)}.")
         except Exception as error:  # a front-end drops an exception in a callback; a sentence it shows
             _log.exception("in the drawing %r", self.drawing.title)
             what = f"{type(error).__name__}: {error}"

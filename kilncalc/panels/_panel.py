@@ -7,6 +7,7 @@ import html
 import json
 import logging
 import math
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -133,6 +134,18 @@ def _plain(array: Any) -> Any:
         packed = base64.b64encode(array.tobytes()).decode()
         return {"dtype": f"f{array.itemsize}", "bdata": packed}
     return array.tolist()
+
+
+def said(problem: Exception, units: str) -> str:
+    """Return what a calculation refuses, in these units and without its full stop.
+
+    One that quotes what was typed quotes it as it is. Whether another unit was meant is no question here: a
+    panel gives each number its own.
+    """
+    words = str(problem)
+    if not isinstance(problem, QuantityError):
+        words = Show(units).sentence(re.sub(r"\. Did you mean [^?]*, that is [^?]*\?$", "", words))
+    return words.removesuffix(".")
 
 
 class Rail(NamedTuple):
@@ -299,7 +312,7 @@ def show(panel: Panel, units: str = "metric") -> widgets.VBox:
             picture.figure = as_json(panel.picture(switch.value, **values()))
         except (ValueError, ArithmeticError) as found:
             still = " The picture still shows the last values that worked." if picture.figure else ""
-            problem = f"{str(found).removesuffix('.')}.{still}"
+            problem = f"{said(found, switch.value)}.{still}"
         except Exception as error:  # a front-end drops an exception in a callback; a sentence it shows
             _log.exception("in the panel %r", panel.title)
             what = f"{type(error).__name__}: {error}"
@@ -583,7 +596,7 @@ class _Asking:
         try:
             self.said.value = self._compared(self.answer()) if compare else ""
         except (ValueError, ArithmeticError) as problem:
-            self.message.refuse(f"{str(problem).removesuffix('.')}. Move a slider, then guess.")
+            self.message.refuse(f"{said(problem, self.units)}. Move a slider, then guess.")
             return
         self.held = False
         self.box.children = [self.said]
