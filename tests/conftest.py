@@ -30,6 +30,9 @@ PICTURES = os.environ.get("KILNCALC_PICTURES")
 SECONDS = int(os.environ.get("S", 180))
 """How long to wait for what has to come; a machine that is busy with other work is slow, not broken."""
 
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+"""The workers share the processors among themselves; threads of numpy would only wait for each other."""
+
 LISTEN = """() => {
   const { kernel } = jupyterapp.shell.currentWidget.sessionContext.session;
   if (window.kilncalcHeard === kernel) return;
