@@ -38,15 +38,19 @@ LISTEN = """() => {
   if (window.kilncalcHeard === kernel) return;
   window.kilncalcHeard = kernel;
   const asked = window.kilncalcAsked = new Set();
+  const lost = window.kilncalcLost = [];
   kernel.anyMessage.connect((_, { msg, direction }) => {
     if (direction === 'send' && msg.channel === 'shell') asked.add(msg.header.msg_id);
   });
   kernel.iopubMessage.connect((_, msg) => {
-    if (msg.content.execution_state === 'idle') asked.delete(msg.parent_header.msg_id);
+    const { execution_state, name, text } = msg.content;
+    if (execution_state === 'idle') asked.delete(msg.parent_header.msg_id);
+    if (name === 'stderr' && text.includes('Traceback')) lost.push(text);
   });
   kernel.statusChanged.connect((_, status) => status === 'restarting' && asked.clear());
 }"""
-"""Remember from now on what the page has asked of the kernel, until it is answered and has reached the page.
+"""Remember from now on what the page has asked of the kernel, until it is answered and has reached the page,
+and each traceback from a callback, which the kernel writes and JupyterLab shows to nobody.
 
 The kernel need not answer in order: a slider's and a cell's requests are worked on beside each other.
 """

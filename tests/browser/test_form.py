@@ -135,3 +135,13 @@ def test_the_card_of_a_piece_is_shown_on_the_page(page):
     card.get_by_text("bookend").first.wait_for()
     box.scroll_into_view_if_needed()
     keep(page, "form-card")
+
+
+def test_a_traceback_that_a_callback_would_lose_is_heard(page):
+    """What the other tests listen for: what a callback raises goes to this logger, and no cell shows it."""
+    lost = "__import__('logging').getLogger('Comm').exception('lost')"
+    code = f"try: 1 / 0\\nexcept ArithmeticError: {lost}"
+    kernel = "jupyterapp.shell.currentWidget.sessionContext.session.kernel"
+    assert page.evaluate("() => kilncalcLost") == [], "something was lost before"
+    page.evaluate(f"() => {kernel}.requestExecute({{code: `{code}`}}).done")
+    page.wait_for_function("() => kilncalcLost.splice(0).some(text => text.includes('ZeroDivisionError'))")

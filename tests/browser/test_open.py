@@ -55,6 +55,11 @@ INSTEAD = """async ([before, path]) => {
     }
 }"""
 
+HAS_A_KERNEL = """path => {
+  const page = window.jupyterapp?.shell.currentWidget;
+  return page?.context?.path === path && page.sessionContext?.session?.kernel;
+}"""
+
 WRONG = """() => {
   const shown = [...document.querySelectorAll(
     '[data-mime-type="application/vnd.jupyter.error"], [data-mime-type="application/vnd.jupyter.stderr"]')];
@@ -116,7 +121,7 @@ class Visit:
         self.outside, self.errors = [], []
         self.heard = {
             "request": self._see_request,
-            "websocket": self._see_socket,
+            "websocket": self._see_request,
             "pageerror": lambda error: self.errors.append(f"in the page: {error}"),
         }
         for event, hear in self.heard.items():
@@ -127,39 +132,35 @@ class Visit:
         for event, hear in self.heard.items():
             self.page.remove_listener(event, hear)
 
-    def _see_socket(self, socket):
-        self._see_request(socket)
-        socket.on("framereceived", self._see_message)
-
     def _see_request(self, request):
         address = urlsplit(request.url)
         inside = address.scheme in ("blob", "data", "attachment")
         if not inside and address.hostname not in ("localhost", "127.0.0.1"):
             self.outside.append(request.url)
 
-    def _see_message(self, message):
-        """Keep a traceback from a callback, which the kernel writes and JupyterLab shows to nobody."""
-        if isinstance(message, bytes) and b'"stderr"' in message and b"Traceback" in message:
-            self.errors.append(message.decode("utf-8", "replace"))
-
     def open(self):
         """Open the lesson, which runs by itself, and wait until it says so."""
         self.page.bring_to_front()  # a page in the background is drawn late or never
         self.page.goto(self.lab.url(f"{self.name}.ipynb"))
-        self.page.wait_for_selector(".kilncalc-bar[data-state=alive]")
+        self.listen()
 
     def open_instead(self):
         """Open the lesson where another is open, as a click in the list of lessons does, and close that."""
         before = self.page.evaluate("() => jupyterapp.shell.currentWidget.context.path")
         self.page.evaluate(INSTEAD, [before, f"{self.name}.ipynb"])
+        self.listen()
+
+    def listen(self):
+        """Hear what the kernel says from its beginning, until the page says that it has run."""
+        self.page.wait_for_function(HAS_A_KERNEL, arg=f"{self.name}.ipynb")
+        self.page.evaluate(LISTEN)
         self.page.wait_for_selector(".kilncalc-bar[data-state=alive]")
 
     def wait_until_drawn(self):
         """Unfold the page and see every panel drawn."""
         page = self.page
-        page.evaluate(LISTEN)
         page.get_by_role("button", name="Skip the guess").evaluate_all(CLICK)
-        page.wait_for_function(SHOWN)
+        page.wait_for_function(SHOWN, polling=100)
         for panel in self.panels():
             if panel.is_visible():
                 panel.scroll_into_view_if_needed()  # some are worked out when come near
@@ -170,7 +171,7 @@ class Visit:
         self.screens = page.evaluate(SCREENS)
         page.locator(".kilncalc-fold-further[aria-expanded=false]").evaluate_all(CLICK)
         page.get_by_role("button", name="Skip the guess").evaluate_all(CLICK)
-        page.wait_for_function(SHOWN)
+        page.wait_for_function(SHOWN, polling=100)
         for panel in self.panels():
             self.settle(panel)
 
@@ -229,7 +230,9 @@ class Visit:
     def changed(self, panel, before):
         """Wait until the panel looks different from `before`, then until it is still."""
         self.page.wait_for_function(
-            f"([panel, before]) => ({FINGERPRINT})(panel) !== before", arg=[panel.element_handle(), before]
+            f"([panel, before]) => ({FINGERPRINT})(panel) !== before",
+            arg=[panel.element_handle(), before],
+            polling=50,
         )
         return self.look(panel)
 
@@ -239,7 +242,7 @@ class Visit:
     def problems(self):
         """Return what went wrong so far: error outputs, words on stderr, lost exceptions of the kernel."""
         lost = [line for line in self.lab.lines if "Traceback" in line or "Error" in line]
-        return self.page.evaluate(WRONG) + self.errors + lost
+        return self.page.evaluate(WRONG) + self.page.evaluate("() => kilncalcLost") + self.errors + lost
 
 
 @pytest.fixture(scope="module")
